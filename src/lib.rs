@@ -1,0 +1,1 @@
+//! Closefit: what goes into a compact computer enclosure, where, and what reaches what.

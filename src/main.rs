@@ -1,0 +1,2 @@
+//! The program: a thin shell over the library.
+fn main() {}
