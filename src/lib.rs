@@ -1,1 +1,8 @@
-//! Closefit: what goes into a compact computer enclosure, where, and what reaches what.
+//! Closefit: what goes into a compact computer enclosure, where, on which screw
+//! holes, and which cables reach.
+//!
+//! Everything but the window works headless through this library. The layers and
+//! their order are listed in `DEVELOPERS.md`; `tests/tidy.rs` holds them.
+
+pub mod geom;
+pub mod model;

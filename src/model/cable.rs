@@ -1,0 +1,144 @@
+//! Cables and hoses, the connectors at their ends and the ways they are led.
+
+use super::figure::Figure;
+use super::id::CableKindId;
+use super::kind::words;
+use super::scene::PortRef;
+use crate::geom::{Length, Vec3};
+
+words!(
+    /// What a part or cable belongs to; decides its tint.
+    System {
+        /// Enclosure, brackets.
+        Structure = "structure", "structure";
+        /// Boards and cards.
+        Boards = "boards", "boards";
+        /// Drives.
+        Drives = "drives", "drives";
+        /// Fans, air.
+        Air = "air", "air";
+        /// Supply and power leads.
+        Power = "power", "power";
+        /// Data and signal leads.
+        Data = "data", "data";
+        /// Liquid cooling.
+        Liquid = "liquid", "liquid";
+    }
+);
+
+/// A type of connector.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Connector {
+    /// Its id, as used by ports and cable kinds.
+    pub id: String,
+    /// For people.
+    pub name: String,
+    /// Plug size: across, along the longer side, and out of the socket.
+    pub plug: [Length; 3],
+    /// Straight length of lead behind the plug before it may bend.
+    pub straight: Length,
+    /// Sources of its figures.
+    pub figures: Vec<Figure>,
+}
+
+/// Cross-section of a cable or hose.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Section {
+    /// Round, outer diameter.
+    Round(Length),
+    /// Flat: width and thickness.
+    Flat(Length, Length),
+}
+
+impl Section {
+    /// The larger extent across.
+    pub fn width(self) -> Length {
+        match self {
+            Section::Round(d) => d,
+            Section::Flat(w, _) => w,
+        }
+    }
+
+    /// The smaller extent across.
+    pub fn thickness(self) -> Length {
+        match self {
+            Section::Round(d) => d,
+            Section::Flat(_, t) => t,
+        }
+    }
+}
+
+/// A cable that can be bought or made: which ends, which lengths.
+#[derive(Clone, PartialEq, Debug)]
+pub struct CableKind {
+    /// Its id.
+    pub id: CableKindId,
+    /// For people.
+    pub name: String,
+    /// Tint and legend.
+    pub system: System,
+    /// Connector of the port at the giving end.
+    pub from: String,
+    /// Connector of the port at the taking end.
+    pub to: String,
+    /// Lengths at hand, shortest first; at least one.
+    pub lengths: Vec<Length>,
+    /// Cross-section.
+    pub section: Section,
+    /// Smallest bend radius of the middle line.
+    pub bend: Length,
+    /// Number of plugs along the run, at least 1.
+    pub plugs: usize,
+    /// From plug to plug, where there are several.
+    pub pitch: Length,
+    /// Sources of its figures.
+    pub figures: Vec<Figure>,
+}
+
+/// A place that a cable's way has to visit, in order.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Via {
+    /// Through a passage of the enclosure.
+    Passage(String),
+    /// Along a tie point of the enclosure.
+    Tie(String),
+    /// A point that the user set.
+    Point(Vec3),
+}
+
+/// One plug of a run: where it goes, and the stretch that leads to it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct PlugEnd {
+    /// The port it is plugged into.
+    pub to: PortRef,
+    /// Length at hand of the stretch from the plug before it (or from the start).
+    pub length: Length,
+    /// Places to visit on that stretch.
+    pub via: Vec<Via>,
+}
+
+/// A cable or hose of an arrangement.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Cable {
+    /// For people.
+    pub name: String,
+    /// The catalogue's kind; `None` for a captive lead or hose.
+    pub kind: Option<CableKindId>,
+    /// Tint and legend.
+    pub system: System,
+    /// The giving end, or the captive lead.
+    pub from: PortRef,
+    /// The plugs in order; at least one.
+    pub plugs: Vec<PlugEnd>,
+    /// Cross-section.
+    pub section: Section,
+    /// Smallest bend radius of the middle line.
+    pub bend: Length,
+}
+
+impl Cable {
+    /// All ports it joins, the giving end first.
+    pub fn ports(&self) -> impl Iterator<Item = &PortRef> {
+        std::iter::once(&self.from).chain(self.plugs.iter().map(|p| &p.to))
+    }
+}

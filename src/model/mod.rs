@@ -1,0 +1,26 @@
+//! What a scene is made of: part kinds, enclosures, cables, arrangements.
+//!
+//! Plain data with public fields where any value is sound, constructors where
+//! not. Nothing here reads files, draws, or judges; nothing here changes a scene
+//! by itself (that is `edit`). A part kind and an enclosure are shared behind
+//! `Arc`, so a clone of a scene is cheap enough for one undo step each.
+
+pub mod cable;
+pub mod enclosure;
+pub mod figure;
+pub mod id;
+pub mod kind;
+pub mod mount;
+pub mod scene;
+pub mod settings;
+
+pub use cable::{Cable, CableKind, Connector, PlugEnd, Section, System, Via};
+pub use enclosure::{Cutout, Enclosure, Opening, Panel, Passage, Plate, Tie, Vent};
+pub use figure::{Confidence, Figure};
+pub use id::{CableId, CableKindId, EnclosureId, KindId, PartId};
+pub use kind::{
+    CaptiveLead, Catalogue, Feature, FeatureKind, Group, PartKind, Piece, Port, Role, Space,
+};
+pub use mount::{Frame, Hole, HoleShape, Outlet, Pattern, Zone};
+pub use scene::{Arrangement, Part, Place, PortRef, Scene, ZoneRef};
+pub use settings::{PairClass, Settings};
