@@ -167,6 +167,31 @@ impl Editor {
         self.selection.repair(self.history.scene());
     }
 
+    /// True while a part from the shelf or parts of the sheet are held.
+    pub fn is_holding(&self) -> bool {
+        matches!(self.tool, Tool::Placing(_) | Tool::Moving(_))
+    }
+
+    /// Selects every part that is placed, shown and not locked.
+    pub fn select_all(&mut self) {
+        let places = &self.scene().arrangement().places;
+        let ids: Vec<PartId> = places
+            .iter()
+            .filter(|(_, p)| !p.locked && !p.hidden)
+            .map(|(id, _)| id.clone())
+            .collect();
+        self.select(ids);
+    }
+
+    /// True where a selected part's place fulfils the test.
+    pub fn any_selected(&self, test: impl Fn(&crate::model::Place) -> bool) -> bool {
+        let scene = self.history.scene();
+        self.selection
+            .parts()
+            .iter()
+            .any(|id| scene.placed(id).is_some_and(|(_, p)| test(p)))
+    }
+
     fn after(&mut self, touched: Touched) {
         if !touched.is_empty() {
             self.checker.update(self.history.scene(), &touched);
