@@ -1,0 +1,8 @@
+//! What is drawn, before any back end: the draw list, the palette, the typeface.
+//!
+//! The window, the SVG file and the PNG picture are three readers of one
+//! [`list::DrawList`]. This module never names a window toolkit. Colours exist
+//! in [`palette`] only; everything else says what a mark *is* ([`list::Role`]).
+
+pub mod list;
+pub mod text;
