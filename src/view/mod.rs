@@ -6,3 +6,13 @@
 
 pub mod list;
 pub mod text;
+
+mod cutouts;
+mod enclosure;
+mod parts;
+mod projection;
+mod sheet;
+mod zones;
+
+pub use projection::{Projection, ViewKind};
+pub use sheet::{SheetInput, ViewOptions, draw};
