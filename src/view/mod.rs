@@ -5,6 +5,7 @@
 //! in [`palette`] only; everything else says what a mark *is* ([`list::Role`]).
 
 pub mod list;
+pub mod palette;
 pub mod text;
 
 mod cutouts;
