@@ -5,4 +5,15 @@
 //! in [`palette`] only; everything else says what a mark *is* ([`list::Role`]).
 
 pub mod list;
+pub mod palette;
 pub mod text;
+
+mod cutouts;
+mod enclosure;
+mod parts;
+mod projection;
+mod sheet;
+mod zones;
+
+pub use projection::{Projection, ViewKind};
+pub use sheet::{SheetInput, ViewOptions, draw};

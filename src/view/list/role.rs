@@ -309,6 +309,8 @@ mod tests {
         assert_eq!(names.len(), all.len());
         // 28 plain, three grid steps, three of each system.
         assert_eq!(all.len(), 28 + 3 + 3 * System::ALL.len());
+        // Tables by system are indexed by the order of declaration.
+        assert!((0..System::ALL.len()).all(|i| System::ALL[i] as usize == i));
         assert!(names.iter().all(|n| {
             n.chars()
                 .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')

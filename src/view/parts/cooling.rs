@@ -1,0 +1,45 @@
+//! Air coolers and liquid blocks.
+
+use super::canvas::Canvas;
+use super::common::{bodies, holes};
+use super::feature;
+use crate::model::FeatureKind;
+use crate::view::list::Path;
+
+/// Draws an air cooler: its pieces, fins, pipes and fans.
+pub fn cooler(c: &mut Canvas<'_>) {
+    bodies(c, 1.0);
+    let has_fins = c
+        .kind
+        .features
+        .iter()
+        .any(|f| matches!(f.kind, FeatureKind::Fins | FeatureKind::Heatsink));
+    if !has_fins && let Some(piece) = c.pieces.last().cloned() {
+        let r = piece.shape.rect();
+        feature::fins(c, piece.far, r, 2.2, r.width() >= r.height());
+    }
+    feature::all(c);
+    holes(c);
+}
+
+/// Draws a liquid block: a cap with its pump ring and hose ends.
+pub fn block(c: &mut Canvas<'_>) {
+    bodies(c, 4.0);
+    let has_hub = c.kind.features.iter().any(|f| f.kind == FeatureKind::Hub);
+    if let Some(piece) = c.pieces.last().cloned()
+        && !has_hub
+    {
+        let r = piece.shape.rect();
+        let radius = r.width().min(r.height()) * 0.36;
+        if radius > 2.0 && c.eye.axis() == crate::geom::Axis::Z {
+            let m = r.centre();
+            c.tone(piece.far, Path::circle(m, radius));
+            c.fine(
+                piece.far,
+                Path::circle(m, radius).with(&Path::circle(m, radius * 0.75)),
+            );
+        }
+    }
+    feature::all(c);
+    holes(c);
+}

@@ -1,0 +1,343 @@
+//! Details by kind: sockets, slots, chips, grilles, labels and so on.
+
+use super::canvas::{Canvas, LEAST, Seen, Shape};
+use super::pattern;
+use crate::model::FeatureKind;
+use crate::view::list::{Path, Point2, Rect};
+
+/// Draws every feature that shows.
+pub fn all(c: &mut Canvas<'_>) {
+    except(c, &[]);
+}
+
+/// Draws every feature that shows, but not of the given kinds.
+pub fn except(c: &mut Canvas<'_>, not: &[FeatureKind]) {
+    let kind = c.kind;
+    let mut seen: Vec<(FeatureKind, Seen)> = kind
+        .features
+        .iter()
+        .filter(|f| !not.contains(&f.kind))
+        .map(|f| (f.kind, c.seen(&f.solid)))
+        .filter(|(_, s)| {
+            let r = s.shape.rect();
+            r.width().max(r.height()) >= LEAST && r.width().min(r.height()) >= 0.15
+        })
+        .filter(|(_, s)| c.is_open(s.shape.rect(), s.near, s.far))
+        .collect();
+    seen.sort_by_key(|(_, s)| s.far);
+    for (kind, s) in seen {
+        let level = c.level(s.shape.rect(), s.far);
+        one(c, kind, level, &s.shape);
+    }
+}
+
+/// Draws one feature.
+pub fn one(c: &mut Canvas<'_>, kind: FeatureKind, level: i64, shape: &Shape) {
+    let r = shape.rect();
+    let small = r.width().min(r.height()) < LEAST;
+    let path = shape.rounded(0.4 * c.scale);
+    match kind {
+        _ if small && !matches!(kind, FeatureKind::Slot | FeatureKind::Pipe) => {
+            c.block(level, path)
+        }
+        FeatureKind::Socket => socket(c, level, shape),
+        FeatureKind::Slot => slot(c, level, r),
+        FeatureKind::RearBlock => rear_block(c, level, r),
+        FeatureKind::Processor => processor(c, level, r),
+        FeatureKind::Chip => chip(c, level, r),
+        FeatureKind::Heatsink => {
+            c.inset(level, path);
+            let upright = r.width() >= r.height();
+            fins(c, level, r, 2.6, upright);
+        }
+        FeatureKind::Fins => {
+            c.block(level, path);
+            let upright = r.width() >= r.height();
+            fins(c, level, r, 2.0, upright);
+        }
+        FeatureKind::Blades => rotor(c, level, shape, None, true),
+        FeatureKind::Hub => {
+            c.block(level, path);
+            if let Some((centre, radius)) = shape.circle() {
+                c.fine(level, Path::circle(centre, radius * 0.72));
+            }
+        }
+        FeatureKind::Grille => grille(c, level, shape),
+        FeatureKind::Connector => connector(c, level, r),
+        FeatureKind::HoseEnd => hose_end(c, level, shape),
+        FeatureKind::Bracket => {
+            c.block(level, path);
+            if c.shows(r.width().min(r.height()) / c.scale / 6.0) {
+                c.fine(
+                    level,
+                    Path::rect(r.grown(-0.12 * r.width().min(r.height()))),
+                );
+            }
+        }
+        FeatureKind::Pipe => {
+            c.block(
+                level,
+                Path::rounded_rect(r, r.width().min(r.height()) / 2.0),
+            );
+        }
+        FeatureKind::Label => label(c, level, r),
+        FeatureKind::Switch => switch(c, level, r),
+    }
+}
+
+/// Fins across a field, lines along `upright`.
+pub fn fins(c: &mut Canvas<'_>, level: i64, r: Rect, pitch: f64, upright: bool) {
+    let inner = r.grown(-(0.3_f64).min(r.width().min(r.height()) / 6.0));
+    let lines = pattern::fins(inner, pitch * c.scale, upright);
+    c.fine(level, lines);
+}
+
+/// The swept disc of blades with its hub. `hub` is its radius on the page.
+pub fn rotor(c: &mut Canvas<'_>, level: i64, shape: &Shape, hub: Option<f64>, clockwise: bool) {
+    let Some((centre, tip)) = shape.circle() else {
+        c.block(level, shape.path());
+        return;
+    };
+    let hub = hub.unwrap_or(tip * 0.36).min(tip * 0.8);
+    c.void(level, Path::circle(centre, tip));
+    c.line(level, Path::circle(centre, tip));
+    if tip > 2.0 {
+        let count = if tip / c.scale > 80.0 { 9 } else { 7 };
+        let blades = pattern::blades(centre, hub, tip * 0.96, count, clockwise);
+        c.ground(level, blades.clone());
+        c.tone(level, blades.clone());
+        c.fine(level, blades);
+    }
+    let disc = Path::circle(centre, hub);
+    c.block(level, disc);
+    if hub > 1.5 {
+        c.fine(level, Path::circle(centre, hub * 0.82));
+    }
+}
+
+fn socket(c: &mut Canvas<'_>, level: i64, shape: &Shape) {
+    let r = shape.rect();
+    c.inset(level, shape.rounded(0.4 * c.scale));
+    let short = r.width().min(r.height());
+    if short < 1.6 {
+        return;
+    }
+    let inner = r.grown(-short * 0.2);
+    c.void(level, Path::rect(inner));
+    c.fine(level, Path::rect(inner));
+    if short < 3.2 {
+        return;
+    }
+    // Contacts in rows along the longer side, at the usual pitch of about 4 mm.
+    let pitch = (4.2 * c.scale).max(1.4);
+    let (nx, ny) = (inner.width() / pitch, inner.height() / pitch);
+    let (nx, ny) = (nx.clamp(1.0, 24.0) as usize, ny.clamp(1.0, 24.0) as usize);
+    let mut pins = Path::new();
+    for i in 0..nx * ny {
+        let t = |k: usize, n: usize| (k as f64 + 0.5) / n as f64;
+        let at = Point2::new(
+            inner.min.x + t(i % nx, nx) * inner.width(),
+            inner.min.y + t(i / nx, ny) * inner.height(),
+        );
+        let half = pitch * 0.16;
+        pins = pins.with(&Path::rect(Rect::spanning(at, at).grown(half)));
+    }
+    c.fine(level, pins);
+}
+
+fn slot(c: &mut Canvas<'_>, level: i64, r: Rect) {
+    let (wide, short) = (r.width() >= r.height(), r.width().min(r.height()));
+    c.inset(level, Path::rounded_rect(r, 0.4 * c.scale));
+    if short < 1.0 {
+        return;
+    }
+    let slit = Rect::spanning(
+        r.min
+            + if wide {
+                Point2::new(short * 0.5, short * 0.36)
+            } else {
+                Point2::new(short * 0.36, short * 0.5)
+            },
+        r.max
+            - if wide {
+                Point2::new(short * 0.5, short * 0.36)
+            } else {
+                Point2::new(short * 0.36, short * 0.5)
+            },
+    );
+    c.void(level, Path::rect(slit));
+    c.fine(level, Path::rect(slit));
+}
+
+fn rear_block(c: &mut Canvas<'_>, level: i64, r: Rect) {
+    c.inset(level, Path::rect(r));
+    // A row of shells side by side along the longer way.
+    let wide = r.width() >= r.height();
+    let short = r.width().min(r.height());
+    if short < 2.0 {
+        return;
+    }
+    c.fine(level, pattern::fins(r, 17.0 * c.scale, wide));
+    let lip = if wide {
+        Rect::sized(
+            r.min.x,
+            r.min.y + 0.82 * r.height(),
+            r.width(),
+            0.18 * r.height(),
+        )
+    } else {
+        Rect::sized(
+            r.min.x + 0.82 * r.width(),
+            r.min.y,
+            0.18 * r.width(),
+            r.height(),
+        )
+    };
+    if short >= 5.0 {
+        c.fine(level, Path::rect(lip));
+    }
+}
+
+fn processor(c: &mut Canvas<'_>, level: i64, r: Rect) {
+    let short = r.width().min(r.height());
+    c.block(level, Path::rounded_rect(r, 1.0 * c.scale));
+    if short < 3.0 {
+        return;
+    }
+    let frame = r.grown(-short * 0.10);
+    c.fine(level, Path::rounded_rect(frame, 0.8 * c.scale));
+    let lid = r.grown(-short * 0.22);
+    c.tone(level, Path::rounded_rect(lid, 1.2 * c.scale));
+    c.line(level, Path::rounded_rect(lid, 1.2 * c.scale));
+    if short >= 6.0 {
+        // The corner mark of the first contact.
+        let (at, s) = (Point2::new(lid.min.x, lid.max.y), short * 0.06);
+        let o = Point2::new(s * 0.8, -s * 0.8);
+        let mark = [
+            at + o,
+            at + o + Point2::new(s, 0.0),
+            at + o + Point2::new(0.0, -s),
+        ];
+        c.pen(level)
+            .fill(Path::polygon(mark), crate::view::list::Role::InkSoft);
+        let x = r.max.x - short * 0.05;
+        c.line(
+            level,
+            Path::line((x, r.min.y + short * 0.15), (x, r.max.y - short * 0.1)),
+        );
+    }
+}
+
+fn chip(c: &mut Canvas<'_>, level: i64, r: Rect) {
+    let short = r.width().min(r.height());
+    c.inset(level, Path::rect(r));
+    if short >= 2.5 {
+        let at = r.min + Point2::new(short * 0.2, short * 0.2);
+        c.fine(level, Path::circle(at, (short * 0.07).min(0.5)));
+    }
+}
+
+fn connector(c: &mut Canvas<'_>, level: i64, r: Rect) {
+    let (wide, short) = (r.width() >= r.height(), r.width().min(r.height()));
+    c.inset(level, Path::rounded_rect(r, 0.3 * c.scale));
+    if short < 1.4 {
+        return;
+    }
+    let inset = r.grown(-short * 0.22);
+    c.void(level, Path::rect(inset));
+    c.fine(
+        level,
+        Path::rect(inset).with(&pattern::fins(inset, 2.54 * c.scale, wide)),
+    );
+}
+
+fn hose_end(c: &mut Canvas<'_>, level: i64, shape: &Shape) {
+    if let Some((centre, radius)) = shape.circle() {
+        c.block(level, Path::circle(centre, radius));
+        if radius >= 1.0 {
+            c.void(level, Path::circle(centre, radius * 0.6));
+            c.line(level, Path::circle(centre, radius * 0.6));
+        }
+        return;
+    }
+    let r = shape.rect();
+    c.block(level, Path::rounded_rect(r, 0.5 * c.scale));
+    // Barbs across the way of the hose: its longer way.
+    let wide = r.width() >= r.height();
+    if r.width().min(r.height()) >= 1.6 {
+        c.fine(level, pattern::fins(r, 4.5 * c.scale, wide));
+    }
+}
+
+/// A perforated field: rings with spokes where round, a honeycomb where not.
+pub fn grille(c: &mut Canvas<'_>, level: i64, shape: &Shape) {
+    let hair = |c: &mut Canvas<'_>, path: Path| c.fine(level, path);
+    if let Some((centre, radius)) = shape.circle() {
+        c.void(level, Path::circle(centre, radius));
+        c.tone(level, Path::circle(centre, radius));
+        c.line(level, Path::circle(centre, radius));
+        if radius >= 2.5 {
+            let hub = radius * 0.22;
+            let pitch = (radius * 0.13).max(6.0 * c.scale);
+            let rings = pattern::rings(centre, hub, radius * 0.96, pitch);
+            let spokes = pattern::spokes(centre, hub, radius, 8, 22.5);
+            hair(c, rings.with(&spokes));
+        }
+        return;
+    }
+    let r = shape.rect();
+    c.tone(level, Path::rect(r));
+    hair(c, Path::rect(r).with(&pattern::honeycomb(r, 5.5 * c.scale)));
+}
+
+/// A label field: rounded, with the lines of a text too small to read.
+pub fn label(c: &mut Canvas<'_>, level: i64, r: Rect) {
+    let short = r.width().min(r.height());
+    let path = Path::rounded_rect(r, 1.5 * c.scale);
+    c.void(level, path.clone());
+    c.fine(level, path);
+    if short < 5.0 {
+        return;
+    }
+    let inner = r.grown(-short * 0.12);
+    let mut lines = Path::new();
+    for (t, to) in [(0.30, 0.75), (0.45, 0.55), (0.60, 0.85), (0.75, 0.40)] {
+        let y = inner.min.y + t * inner.height();
+        lines
+            .move_to((inner.min.x, y))
+            .line_to((inner.min.x + to * inner.width(), y));
+    }
+    c.fine(level, lines);
+    let title = Rect::sized(
+        inner.min.x,
+        inner.min.y,
+        inner.width() * 0.35,
+        inner.height() * 0.12,
+    );
+    c.tone(level, Path::rect(title));
+}
+
+fn switch(c: &mut Canvas<'_>, level: i64, r: Rect) {
+    let short = r.width().min(r.height());
+    c.inset(level, Path::rounded_rect(r, 0.12 * short));
+    if short < 1.8 {
+        return;
+    }
+    let tall = r.height() >= r.width();
+    let way = if tall {
+        Point2::new(0.0, r.height() * 0.24)
+    } else {
+        Point2::new(r.width() * 0.24, 0.0)
+    };
+    let across = if tall {
+        Point2::new(r.width() / 2.0, 0.0)
+    } else {
+        Point2::new(0.0, r.height() / 2.0)
+    };
+    let m = r.centre();
+    let bar = way * 0.4;
+    let marks = Path::line(m - across, m + across)
+        .with(&Path::line(m - way - bar, m - way + bar))
+        .with(&Path::circle(m + way, short * 0.12));
+    c.fine(level, marks);
+}
