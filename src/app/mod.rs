@@ -10,6 +10,7 @@ mod files;
 mod findings;
 mod launch;
 mod menu;
+mod overlay;
 mod painter;
 mod shelf;
 mod sheet;

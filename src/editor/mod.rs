@@ -46,6 +46,8 @@ pub struct Editor {
     checker: Checker,
     selection: Selection,
     tool: Tool,
+    settings: Arc<Settings>,
+    revision: u64,
     /// How a held part finds its place.
     pub snapping: Snapping,
 }
@@ -53,7 +55,7 @@ pub struct Editor {
 impl Editor {
     /// Starts with a scene; checks it once.
     pub fn new(catalogue: Arc<Catalogue>, settings: Arc<Settings>, scene: Scene) -> Editor {
-        let mut checker = Checker::new(settings);
+        let mut checker = Checker::new(settings.clone());
         checker.check_all(&scene);
         Editor {
             catalogue,
@@ -61,6 +63,8 @@ impl Editor {
             checker,
             selection: Selection::default(),
             tool: Tool::Idle,
+            settings,
+            revision: 0,
             snapping: Snapping::default(),
         }
     }
@@ -90,6 +94,16 @@ impl Editor {
         &self.selection
     }
 
+    /// The figures that the rules judge by.
+    pub fn settings(&self) -> &Arc<Settings> {
+        &self.settings
+    }
+
+    /// A number that changes whenever something that is drawn may have changed.
+    pub fn revision(&self) -> u64 {
+        self.revision
+    }
+
     /// The tool at hand.
     pub fn tool(&self) -> &Tool {
         &self.tool
@@ -102,6 +116,7 @@ impl Editor {
         self.history = History::new(scene);
         self.selection = Selection::default();
         self.tool = Tool::Idle;
+        self.revision += 1;
     }
 
     /// Counts the scene as saved.
@@ -144,6 +159,13 @@ impl Editor {
         }
     }
 
+    /// Ends the gesture at hand without a trace and keeps the selection.
+    pub fn cancel_gesture(&mut self) {
+        if !matches!(self.tool, Tool::Idle) {
+            self.cancel();
+        }
+    }
+
     /// The finding with this key.
     pub fn finding(&self, key: &str) -> Option<&Finding> {
         self.checker.findings().into_iter().find(|f| f.key() == key)
@@ -152,19 +174,19 @@ impl Editor {
     /// Selects parts, replacing what was selected.
     pub fn select(&mut self, ids: impl IntoIterator<Item = PartId>) {
         self.selection.set(ids);
-        self.selection.repair(self.history.scene());
+        self.after(Touched::default());
     }
 
     /// Adds a part to the selection or takes it out.
     pub fn toggle(&mut self, id: &PartId) {
         self.selection.toggle(id);
-        self.selection.repair(self.history.scene());
+        self.after(Touched::default());
     }
 
     /// Selects a cable and no part.
     pub fn select_cable(&mut self, id: Option<CableId>) {
         self.selection.set_cable(id);
-        self.selection.repair(self.history.scene());
+        self.after(Touched::default());
     }
 
     /// True while a part from the shelf or parts of the sheet are held.
@@ -193,6 +215,7 @@ impl Editor {
     }
 
     fn after(&mut self, touched: Touched) {
+        self.revision += 1;
         if !touched.is_empty() {
             self.checker.update(self.history.scene(), &touched);
         }

@@ -103,6 +103,7 @@ impl Tool {
 impl Editor {
     /// Feeds an event to the tool at hand.
     pub fn handle(&mut self, event: Event) {
+        self.revision += 1;
         if event == Event::Cancel {
             return self.cancel();
         }
