@@ -23,6 +23,7 @@ pub use dialogs::{After, Dialog, ExportChoice};
 pub use files::{Purpose, Recent};
 pub use findings::Tab;
 pub use launch::{Launch, run};
+pub use work::today;
 
 use crate::editor::Editor;
 use crate::geom::{Axis, Length};
