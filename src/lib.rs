@@ -7,3 +7,4 @@
 pub mod edit;
 pub mod geom;
 pub mod model;
+pub mod placement;
