@@ -8,3 +8,5 @@ pub mod edit;
 pub mod geom;
 pub mod model;
 pub mod placement;
+pub mod route;
+pub mod rules;
