@@ -4,8 +4,13 @@
 //! Everything but the window works headless through this library. The layers and
 //! their order are listed in `DEVELOPERS.md`; `tests/tidy.rs` holds them.
 
+pub mod app;
+pub mod cli;
 pub mod edit;
+pub mod editor;
 pub mod geom;
 pub mod model;
 pub mod placement;
+pub mod route;
+pub mod rules;
 pub mod view;

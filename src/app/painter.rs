@@ -1,6 +1,6 @@
 //! Draw lists to shapes of the window's painter.
 
-use crate::view::list::{DrawList, Fill, Line, Mark, Path, Point2, Polyline, Role, Text, Weight};
+use crate::view::list::{DrawList, Fill, Line, Mark, Point2, Polyline, Role, Text, Weight};
 use eframe::egui::{self, Color32, Pos2, Shape, Stroke, Vec2, epaint};
 use lyon_tessellation as lyon;
 
@@ -243,14 +243,6 @@ fn write(
     }
     let shape = epaint::TextShape::new(at, galley, colour);
     out.push(Shape::Text(shape.with_angle(angle)));
-}
-
-/// The outline of a path as window points, for tests and overlays.
-pub fn outline(path: &Path, screen: Screen) -> Vec<Vec<Pos2>> {
-    path.flattened(SMOOTH / f64::from(screen.ppm))
-        .iter()
-        .map(|r| r.points.iter().map(|p| screen.point(*p)).collect())
-        .collect()
 }
 
 #[cfg(test)]

@@ -155,7 +155,7 @@ impl App {
     pub(super) fn drops(&mut self, ctx: &egui::Context) {
         let path = ctx.input(|i| {
             let first = i.raw.dropped_files.first()?;
-            first.path().map(PathBuf::from)
+            Some(first.path().to_path_buf())
         });
         if let Some(path) = path {
             self.guard(After::Open(path));

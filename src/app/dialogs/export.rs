@@ -2,7 +2,7 @@
 
 use super::{App, Dialog};
 use crate::app::files::Purpose;
-use eframe::egui::{self, Slider, Ui};
+use eframe::egui::{Slider, Ui};
 
 /// Format of a picture.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
