@@ -7,4 +7,5 @@
 pub mod edit;
 pub mod geom;
 pub mod model;
+pub mod placement;
 pub mod view;

@@ -1,0 +1,230 @@
+//! Which holes of a part lie on which holes of a zone.
+
+use super::screw::twice_play;
+use crate::geom::Length;
+use crate::model::{Hole, HoleShape, Pattern, Zone};
+
+/// How far a pattern's face may stand off the zone's face and still lie on it.
+pub const FACE_PLAY: Length = Length::um(200);
+
+/// How far the places of two seats with the same key may differ.
+pub const SEAT_PLAY: Length = Length::um(200);
+
+/// The outcome of laying a pattern on a zone.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct HoleMatch {
+    /// Labels of the part's hole and of the zone's hole, in the pattern's order.
+    pub pairs: Vec<(String, String)>,
+    /// Labels of the part's holes that lie on no hole of the zone.
+    pub unmatched: Vec<String>,
+}
+
+/// Lays a placed pattern on a placed zone.
+///
+/// A hole matches where the faces look at one another and lie within
+/// [`FACE_PLAY`], and one screw can sit in both holes: out of line by no more
+/// than the play that the screw leaves, measured exactly; along a slot
+/// anywhere. Reaching the limit exactly still matches. Seats match by key
+/// within [`SEAT_PLAY`]. Each hole is used once.
+pub fn match_holes(pattern: &Pattern, zone: &Zone) -> HoleMatch {
+    let pairs = match_indices(pattern, zone);
+    let mut result = HoleMatch::default();
+    for (i, hole) in pattern.holes.iter().enumerate() {
+        match pairs.iter().find(|p| p.0 == i) {
+            Some((_, j)) => result
+                .pairs
+                .push((hole.label.clone(), zone.holes[*j].label.clone())),
+            None => result.unmatched.push(hole.label.clone()),
+        }
+    }
+    result
+}
+
+/// The same by position in the two lists, in the pattern's order.
+pub(crate) fn match_indices(pattern: &Pattern, zone: &Zone) -> Vec<(usize, usize)> {
+    let mut pairs = Vec::new();
+    if pattern.frame.normal != zone.frame.normal.opposite() {
+        return pairs;
+    }
+    let (_, _, height) = zone.frame.coords(pattern.frame.origin);
+    if height.abs() > FACE_PLAY {
+        return pairs;
+    }
+    let mut used = vec![false; zone.holes.len()];
+    for (i, hole) in pattern.holes.iter().enumerate() {
+        let line = part_line(pattern, hole, zone);
+        let best = zone
+            .holes
+            .iter()
+            .enumerate()
+            .filter(|(j, other)| !used[*j] && joins(hole, line, other))
+            .min_by_key(|(j, other)| (line.distance2(Line::of(other)), *j));
+        if let Some((j, _)) = best {
+            used[j] = true;
+            pairs.push((i, j));
+        }
+    }
+    pairs
+}
+
+/// Where a hole of the part lies in the zone's frame.
+pub(crate) fn part_line(pattern: &Pattern, hole: &Hole, zone: &Zone) -> Line {
+    let place = |u, v| {
+        let (u, v, _) = zone.frame.coords(pattern.frame.point(u, v));
+        [u.as_um(), v.as_um()]
+    };
+    let (du, dv) = reach(hole);
+    Line {
+        a: place(hole.u, hole.v),
+        b: place(hole.u + du, hole.v + dv),
+    }
+}
+
+/// True where one screw (or the seat) sits in both holes.
+pub(crate) fn joins(hole: &Hole, line: Line, other: &Hole) -> bool {
+    let twice = match (&hole.shape, &other.shape) {
+        (HoleShape::Seat { key: a }, HoleShape::Seat { key: b }) => {
+            if a != b {
+                return false;
+            }
+            SEAT_PLAY * 2
+        }
+        (HoleShape::Seat { .. }, _) | (_, HoleShape::Seat { .. }) => return false,
+        _ => match twice_play(hole, other) {
+            Ok(twice) => twice,
+            Err(_) => return false,
+        },
+    };
+    line.within(Line::of(other), twice)
+}
+
+fn reach(hole: &Hole) -> (Length, Length) {
+    match hole.shape {
+        HoleShape::Slot { du, dv } => (du, dv),
+        _ => (Length::ZERO, Length::ZERO),
+    }
+}
+
+/// Where a screw's middle may be: a point, or the middle line of a slot, in whole
+/// micrometres of the zone's plane.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) struct Line {
+    pub a: [i64; 2],
+    pub b: [i64; 2],
+}
+
+/// A square of a distance as a fraction, so that nothing is rounded.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Ratio {
+    over: i128,
+    under: i128,
+}
+
+impl Ratio {
+    /// The distance itself, to the nearest micrometre.
+    pub fn root_um(self) -> i64 {
+        (self.over as f64 / self.under as f64).sqrt().round() as i64
+    }
+}
+
+impl PartialEq for Ratio {
+    fn eq(&self, o: &Ratio) -> bool {
+        self.cmp(o).is_eq()
+    }
+}
+impl Eq for Ratio {}
+impl PartialOrd for Ratio {
+    fn partial_cmp(&self, o: &Ratio) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(o))
+    }
+}
+impl Ord for Ratio {
+    fn cmp(&self, o: &Ratio) -> std::cmp::Ordering {
+        // Only ranks candidates that are all within the play, so rounding in
+        // the last place of a float cannot change what matches.
+        let value = |r: &Ratio| r.over as f64 / r.under as f64;
+        value(self).total_cmp(&value(o))
+    }
+}
+
+impl Line {
+    /// Of a hole in its own plane.
+    pub fn of(hole: &Hole) -> Line {
+        let (du, dv) = reach(hole);
+        Line {
+            a: [hole.u.as_um(), hole.v.as_um()],
+            b: [(hole.u + du).as_um(), (hole.v + dv).as_um()],
+        }
+    }
+
+    /// Square of the distance between two lines.
+    pub fn distance2(self, o: Line) -> Ratio {
+        if crosses(self, o) {
+            return Ratio { over: 0, under: 1 };
+        }
+        [
+            point_to(self.a, o),
+            point_to(self.b, o),
+            point_to(o.a, self),
+            point_to(o.b, self),
+        ]
+        .into_iter()
+        .min()
+        .expect("four candidates")
+    }
+
+    /// True where twice the distance is at most `twice`.
+    pub fn within(self, o: Line, twice: Length) -> bool {
+        if twice < Length::ZERO {
+            return false;
+        }
+        let limit = i128::from(twice.as_um()).pow(2);
+        let near = |r: Ratio| r.over * 4 <= limit * r.under;
+        crosses(self, o)
+            || [
+                point_to(self.a, o),
+                point_to(self.b, o),
+                point_to(o.a, self),
+                point_to(o.b, self),
+            ]
+            .into_iter()
+            .any(near)
+    }
+}
+
+fn sub(a: [i64; 2], b: [i64; 2]) -> [i128; 2] {
+    [i128::from(a[0] - b[0]), i128::from(a[1] - b[1])]
+}
+
+fn dot(a: [i128; 2], b: [i128; 2]) -> i128 {
+    a[0] * b[0] + a[1] * b[1]
+}
+
+fn cross(a: [i128; 2], b: [i128; 2]) -> i128 {
+    a[0] * b[1] - a[1] * b[0]
+}
+
+fn point_to(p: [i64; 2], line: Line) -> Ratio {
+    let along = sub(line.b, line.a);
+    let from = sub(p, line.a);
+    let length2 = dot(along, along);
+    let t = dot(from, along);
+    if length2 == 0 || t <= 0 {
+        return Ratio { over: dot(from, from), under: 1 };
+    }
+    if t >= length2 {
+        let end = sub(p, line.b);
+        return Ratio { over: dot(end, end), under: 1 };
+    }
+    Ratio {
+        over: cross(along, from).pow(2),
+        under: length2,
+    }
+}
+
+/// True where the two lines properly cross one another; where they merely touch,
+/// an end lies on the other line.
+fn crosses(p: Line, q: Line) -> bool {
+    let side = |l: Line, x: [i64; 2]| cross(sub(l.b, l.a), sub(x, l.a)).signum();
+    side(p, q.a) * side(p, q.b) < 0 && side(q, p.a) * side(q, p.b) < 0
+}

@@ -1,0 +1,29 @@
+//! Derived facts of a scene: where everything stands, what is near what, which
+//! holes lie on which, what carries what. Nothing here judges.
+//!
+//! [`Placed`] is built once and then follows the scene's changes at a cost in
+//! proportion to what was touched. The result is the same either way.
+
+mod gap;
+mod grid;
+mod hold;
+mod holes;
+mod offer;
+mod part;
+mod plate;
+mod refuse;
+mod screw;
+mod seat;
+mod support;
+mod table;
+
+pub use gap::{Gap, between};
+pub(crate) use gap::way_out;
+pub use hold::Hold;
+pub use holes::{FACE_PLAY, HoleMatch, SEAT_PLAY, match_holes};
+pub use offer::{Offer, Outcome, Refusal, offers, snap};
+pub use part::{PlacedPart, PlacedPiece, PlacedPort};
+pub use plate::PlacedPlate;
+pub use seat::SEAT_REACH;
+pub use support::{Stack, Support};
+pub use table::{Dirty, Placed, ZoneKey};
