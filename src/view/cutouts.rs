@@ -1,6 +1,6 @@
 //! Openings in plates, vents, passages and tie points.
 
-use super::enclosure::{Shown, is_flat, shown};
+use super::enclosure::{Shown, is_flat, level, shown};
 use super::list::{DrawList, Layer, Line, LineType, Path, Point2, Rect, Role, Width};
 use super::parts::pattern;
 use super::projection::Projection;
@@ -166,8 +166,12 @@ fn vent_in(
             .stroke(Path::rect(rect), line, Role::Vent);
         return;
     }
-    let z = near.as_um().clamp(i64::from(i32::MIN), i64::from(i32::MAX)) as i32;
-    let mut pen = list.pen().layer(Layer::Bodies).z(z);
+    let (back, _) = projection.kind.reach(&enclosure.outline());
+    let mut pen = if far <= back + Length::mm(15) {
+        list.pen().layer(Layer::Enclosure).z(-5)
+    } else {
+        list.pen().layer(Layer::Bodies).z(level(near.as_um()))
+    };
     let mut holes = pattern::honeycomb(rect, 6.0 * projection.scale);
     if vent.filter {
         holes = holes.with(&Path::rect(rect.grown(-0.6)));

@@ -22,7 +22,9 @@ const LID: Length = Length::mm(15);
 pub(crate) enum Shown {
     /// Before the cut, or taken off: in outline, before everything.
     Off,
-    /// Flat, behind the parts: its painting height.
+    /// Flat, at the back of everything.
+    Back,
+    /// Flat, between the parts: its painting height.
     Ground(i64),
     /// On edge and cut through.
     Section,
@@ -34,6 +36,11 @@ pub(crate) enum Shown {
 pub(crate) fn cut_depth(input: &SheetInput<'_>, projection: &Projection) -> Option<Length> {
     let eye = projection.kind.eye();
     input.options.cut[projection.kind.index()].map(|at| at * eye.sign())
+}
+
+/// A depth in micrometres as a height of the painting order.
+pub(crate) fn level(depth: i64) -> i32 {
+    depth.clamp(i64::from(i32::MIN), i64::from(i32::MAX)) as i32
 }
 
 /// True where a box is thinnest along the eye's axis.
@@ -54,7 +61,7 @@ pub(crate) fn shown(
     let bounds = plate.solid.bounds();
     let (far, near) = projection.kind.reach(&bounds);
     if is_flat(&bounds, projection.kind.eye().axis()) {
-        let (_, outer) = projection.kind.reach(&enclosure.outline());
+        let (back, outer) = projection.kind.reach(&enclosure.outline());
         let off = match cut {
             Some(cut) => far >= cut,
             None => near + LID >= outer,
@@ -62,6 +69,7 @@ pub(crate) fn shown(
         return match cut {
             _ if off => Shown::Off,
             Some(cut) if near > cut => Shown::Section,
+            _ if far <= back + LID => Shown::Back,
             _ => Shown::Ground(far.as_um()),
         };
     }
@@ -133,9 +141,11 @@ fn plate_in(
                 panel(pen, rect.grown(-0.9));
             }
         }
-        Shown::Ground(far) => {
-            let z = far.clamp(i64::from(i32::MIN), i64::from(i32::MAX)) as i32;
-            let mut pen = list.pen().layer(Layer::Bodies).z(z);
+        state @ (Shown::Back | Shown::Ground(_)) => {
+            let mut pen = match state {
+                Shown::Ground(far) => list.pen().layer(Layer::Bodies).z(level(far)),
+                _ => list.pen().layer(Layer::Enclosure).z(-10),
+            };
             let holes = cutouts::flat(plate, projection);
             pen.fill(outline.with(&holes), Role::Fill(System::Structure))
                 .stroke(
@@ -146,10 +156,9 @@ fn plate_in(
                 .stroke(holes, Line::THIN, Role::Opening);
         }
         Shown::Below(far) => {
-            let z = far.clamp(i64::from(i32::MIN), i64::from(i32::MAX)) as i32;
             list.pen()
                 .layer(Layer::Bodies)
-                .z(z)
+                .z(level(far))
                 .fill(outline.clone(), Role::Fill(System::Structure))
                 .stroke(outline, Line::THIN, Role::Ink);
         }

@@ -108,9 +108,14 @@ impl Projection {
     /// A point given in scene millimetres on the page.
     pub fn mm_to_page(&self, p: [f64; 3]) -> Point2 {
         let along = |d: Dir| p[d.axis().index()] * d.sign() as f64;
+        self.plane_to_page(along(self.kind.right()), along(self.kind.up()))
+    }
+
+    /// A point given in scene millimetres to the right and up of the view.
+    pub fn plane_to_page(&self, right: f64, up: f64) -> Point2 {
         Point2::new(
-            (along(self.kind.right()) - self.anchor[0]) * self.scale,
-            (self.anchor[1] - along(self.kind.up())) * self.scale,
+            (right - self.anchor[0]) * self.scale,
+            (self.anchor[1] - up) * self.scale,
         )
     }
 

@@ -4,8 +4,8 @@
 use super::canvas::{Canvas, Seen, Shape};
 use super::feature;
 use crate::geom::{Dir, Length};
-use crate::model::{Frame, Hole, HoleShape};
-use crate::view::list::{Line, Path, Point2, Role};
+use crate::model::{FeatureKind, Frame, Hole, HoleShape};
+use crate::view::list::{Line, LineType, Path, Point2, Rect, Role, Width};
 
 /// Deepest piece through which a hole still shows from its back, in micrometres.
 const THROUGH: i64 = 4000;
@@ -13,9 +13,33 @@ const THROUGH: i64 = 4000;
 /// The pieces with their ground and edges, corners rounded to `radius` millimetres
 /// of the part.
 pub fn bodies(c: &mut Canvas<'_>, radius: f64) {
+    let details = details(c);
     for (i, piece) in c.pieces.clone().iter().enumerate() {
-        body(c, piece, radius, i == 0 || is_outer(c, piece));
+        let r = piece.shape.rect().grown(-0.01);
+        let drawn_again = |d: &Seen| {
+            d.far <= piece.far && piece.near <= d.near && holds(d.shape.rect(), r)
+        };
+        if i == 0 || !details.iter().any(drawn_again) {
+            body(c, piece, radius, i == 0 || is_outer(c, piece));
+        }
     }
+}
+
+/// The details that repeat pieces of the body, so that those need not be drawn.
+fn details(c: &Canvas<'_>) -> Vec<Seen> {
+    if c.pieces.len() < 2 {
+        return Vec::new();
+    }
+    let kinds = [FeatureKind::Slot, FeatureKind::Socket, FeatureKind::Processor];
+    let mut details: Vec<Seen> = Vec::new();
+    for f in c.kind.features.iter().filter(|f| kinds.contains(&f.kind)) {
+        details.push(c.seen(&f.solid));
+    }
+    details
+}
+
+fn holds(outer: Rect, inner: Rect) -> bool {
+    outer.contains(inner.min) && outer.contains(inner.max)
 }
 
 /// One piece; its edge is thick where it is an outer one.
@@ -81,10 +105,7 @@ pub fn holes(c: &mut Canvas<'_>) {
     c.void(level, drawn.clone());
     c.pen(level).stroke(drawn, Line::THIN, Role::InkSoft);
     if !crosses.segments().is_empty() {
-        let fine = Line::new(
-            crate::view::list::Width::Hair,
-            crate::view::list::LineType::Chain,
-        );
+        let fine = Line::new(Width::Hair, LineType::Chain);
         c.pen(level).stroke(crosses, fine, Role::Centre);
     }
 }
