@@ -4,5 +4,6 @@
 //! Everything but the window works headless through this library. The layers and
 //! their order are listed in `DEVELOPERS.md`; `tests/tidy.rs` holds them.
 
+pub mod file;
 pub mod geom;
 pub mod model;
