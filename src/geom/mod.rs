@@ -1,0 +1,3 @@
+//! Geometry.
+
+pub mod kernel;
