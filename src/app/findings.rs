@@ -161,7 +161,7 @@ impl App {
                 None => self.port_name(&cable.from),
             };
             let run = self.editor.checker().runs().get(id);
-            let figures = run.map(|r| (r.needed(), r.available(), r.short_by()));
+            let figures = run.map(|r| (r.needed, r.available, r.short_by()));
             let chosen = self.editor.selection().cable() == Some(id);
             ui.horizontal(|ui| {
                 let text = match figures {

@@ -86,6 +86,7 @@ impl App {
         };
         let scene = self.editor.scene().clone();
         let settings = self.editor.settings().clone();
+        let catalogue = self.editor.catalogue().clone();
         let options = PictureOptions {
             findings: choice.findings,
             front: choice.front,
@@ -94,7 +95,7 @@ impl App {
         };
         let palette = crate::view::palette::Palette::choose(choice.dark, self.look.contrast);
         let job = Job::export(&ctx, path, move || {
-            let mut checker = crate::rules::Checker::new(settings);
+            let mut checker = crate::rules::Checker::new(settings).with_catalogue(catalogue);
             checker.check_all(&scene);
             let page = picture::picture(&scene, &checker, &options);
             let made = match svg {

@@ -1,21 +1,23 @@
 //! `closefit check`.
 
 use super::{Exit, Said};
-use crate::model::{Scene, Settings};
-use crate::rules::{Checker, Severity, report};
+use crate::model::{Catalogue, Scene, Settings};
+use crate::rules::{Checker, report};
 use std::sync::Arc;
 
 /// Checks a scene and reports in text or JSON.
-pub fn check(scene: &Scene, settings: Arc<Settings>, json: bool) -> Said {
-    let mut checker = Checker::new(settings);
+pub fn check(
+    scene: &Scene,
+    catalogue: Arc<Catalogue>,
+    settings: Arc<Settings>,
+    json: bool,
+) -> Said {
+    let mut checker = Checker::new(settings).with_catalogue(catalogue);
     checker.check_all(scene);
-    let stops = checker
-        .findings()
-        .into_iter()
-        .any(|f| f.severity == Severity::Stop && checker.is_accepted(scene, f).is_none());
+    let report = report(scene, &checker);
     let mut out = match json {
-        true => report::json(scene, &checker),
-        false => report::text(scene, &checker),
+        true => format!("{:#}", report.json),
+        false => report.text,
     };
     if !out.ends_with('\n') {
         out.push('\n');
@@ -23,6 +25,6 @@ pub fn check(scene: &Scene, settings: Arc<Settings>, json: bool) -> Said {
     Said {
         out,
         err: String::new(),
-        exit: if stops { Exit::Stops } else { Exit::Sound },
+        exit: if report.stops > 0 { Exit::Stops } else { Exit::Sound },
     }
 }

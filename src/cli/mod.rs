@@ -98,11 +98,11 @@ pub fn run(command: &Command) -> Said {
             exit: Exit::Sound,
         },
         Command::Check { scene: path, json } => match scene(path.as_ref(), &catalogue) {
-            Ok(scene) => check::check(&scene, settings, *json),
+            Ok(scene) => check::check(&scene, catalogue, settings, *json),
             Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
         },
         Command::Picture(options) => match file::open(&options.scene, &catalogue) {
-            Ok(scene) => picture::picture(&scene, settings, options),
+            Ok(scene) => picture::picture(&scene, catalogue, settings, options),
             Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
         },
     }

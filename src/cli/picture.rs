@@ -3,7 +3,7 @@
 use super::args::Picture;
 use super::{Exit, Said};
 use crate::app::today;
-use crate::model::{Scene, Settings};
+use crate::model::{Catalogue, Scene, Settings};
 use crate::rules::Checker;
 use crate::view::palette::Palette;
 use crate::view::picture::{self, PictureOptions};
@@ -11,8 +11,13 @@ use crate::{export, file};
 use std::sync::Arc;
 
 /// Writes a picture; the ending of the file decides the format.
-pub fn picture(scene: &Scene, settings: Arc<Settings>, wanted: &Picture) -> Said {
-    let mut checker = Checker::new(settings);
+pub fn picture(
+    scene: &Scene,
+    catalogue: Arc<Catalogue>,
+    settings: Arc<Settings>,
+    wanted: &Picture,
+) -> Said {
+    let mut checker = Checker::new(settings).with_catalogue(catalogue);
     checker.check_all(scene);
     let options = PictureOptions {
         findings: wanted.findings,

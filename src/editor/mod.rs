@@ -55,7 +55,7 @@ pub struct Editor {
 impl Editor {
     /// Starts with a scene; checks it once.
     pub fn new(catalogue: Arc<Catalogue>, settings: Arc<Settings>, scene: Scene) -> Editor {
-        let mut checker = Checker::new(settings.clone());
+        let mut checker = Checker::new(settings.clone()).with_catalogue(catalogue.clone());
         checker.check_all(&scene);
         Editor {
             catalogue,

@@ -4,7 +4,7 @@ use super::Editor;
 use crate::edit::Edit;
 use crate::geom::Length;
 use crate::model::{Cable, CableId, PlugEnd, Port, PortRef, Via};
-use crate::route::matching::{self, Choice};
+use crate::route::{self, Choice};
 
 impl Editor {
     /// The port, where its part exists and has it.
@@ -29,7 +29,7 @@ impl Editor {
                 ));
             }
         }
-        matching::matching(self.catalogue(), pa, pb)
+        route::matching(self.catalogue(), pa, pb)
     }
 
     /// The cable that is plugged into a port.
@@ -46,7 +46,7 @@ impl Editor {
     pub fn join(&mut self, a: &PortRef, b: &PortRef) -> Result<CableId, String> {
         let choices = self.choices(a, b)?;
         let choice = choices.first().ok_or("no cable joins these ports")?;
-        let (from, to) = match choice.reversed {
+        let (from, to) = match choice.flipped {
             false => (a, b),
             true => (b, a),
         };
@@ -68,7 +68,7 @@ impl Editor {
             bend: choice.bend,
         };
         self.add_cable(&id, &cable)?;
-        let needed = self.checker.runs().get(&id).map(|r| r.needed());
+        let needed = self.checker.runs().get(&id).map(|r| r.needed);
         let fits = choice
             .lengths
             .iter()
