@@ -10,3 +10,10 @@ pub mod model;
 pub mod placement;
 pub mod route;
 pub mod rules;
+
+// Unit tests and integration tests share one way to build scenes in code.
+#[cfg(test)]
+extern crate self as closefit;
+#[cfg(test)]
+#[path = "../tests/support/build.rs"]
+mod build;
