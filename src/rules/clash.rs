@@ -86,7 +86,7 @@ impl Meeting {
     fn look(&mut self, a: &PlacedPart, x: Space, b: &PlacedPart, y: Space, seats: &[Box3]) {
         for p in a.of(x).filter(|p| p.bounds.overlaps(&b.span)) {
             for q in b.of(y).filter(|q| q.bounds.overlaps(&p.bounds)) {
-                match between(&p.solid, &q.solid, Length::ZERO) {
+                match between(&p.body, &q.body, Length::ZERO) {
                     Gap::Overlap { depth, region } => {
                         if seats.iter().any(|s| s.contains(&region)) {
                             continue;
@@ -310,18 +310,36 @@ mod tests {
         assert!(found.text.contains("air before the grille"));
     }
 
-    #[test]
-    fn shapes_that_cannot_be_judged_say_so() {
-        let p = |x: f64, y: f64| [l(x), l(y)];
-        let mut wedge = block("wedge", Group::Other, [100.0, 100.0, 20.0]);
-        wedge.body = vec![solid(Solid::Extrusion {
+    fn outlined(corners: &[[f64; 2]]) -> crate::model::PartKind {
+        let mut kind = block("plate", Group::Other, [100.0, 100.0, 20.0]);
+        kind.body = vec![solid(Solid::Extrusion {
             axis: Axis::Z,
             low: Length::ZERO,
             high: l(20.0),
-            outline: vec![p(0.0, 0.0), p(100.0, 0.0), p(0.0, 100.0)],
+            outline: corners.iter().map(|p| p.map(l)).collect(),
             holes: vec![],
         })];
-        let scene = Build::open().with("a", &wedge, [0.0, 0.0, 0.0]).with(
+        kind
+    }
+
+    #[test]
+    fn beside_the_slope_of_an_outline_there_is_room() {
+        let wedge = outlined(&[[0.0, 0.0], [100.0, 0.0], [0.0, 100.0]]);
+        let scene = |x: f64| {
+            Build::open()
+                .with("a", &wedge, [0.0, 0.0, 0.0])
+                .with("b", &cube("two"), [x, x, 0.0])
+        };
+        scene(50.0).expect("clash", &[]);
+        // Across the slope by sqrt 2 mm (closed form).
+        let found = scene(49.0).only("clash");
+        assert_eq!(found.available, Some(-l(2.0f64.sqrt())));
+    }
+
+    #[test]
+    fn shapes_that_cannot_be_judged_say_so() {
+        let bow = outlined(&[[0.0, 0.0], [100.0, 100.0], [100.0, 0.0], [0.0, 100.0]]);
+        let scene = Build::open().with("a", &bow, [0.0, 0.0, 0.0]).with(
             "b",
             &cube("two"),
             [90.0, 90.0, 0.0],

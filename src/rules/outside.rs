@@ -112,9 +112,16 @@ fn slice(b: &Box3, dir: Dir, far: Length) -> Box3 {
 fn in_plate(p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
     let (mut worst, mut unjudged) = (None::<Length>, None);
     let mut regions = Vec::new();
-    for (solid, bounds) in plate.pieces().filter(|(_, b)| b.overlaps(&p.outline)) {
-        for q in p.of(Space::Solid).filter(|q| q.bounds.overlaps(&bounds)) {
-            match between(&q.solid, solid, Length::ZERO) {
+    for body in plate
+        .bodies()
+        .iter()
+        .filter(|b| b.bounds().overlaps(&p.outline))
+    {
+        for q in p
+            .of(Space::Solid)
+            .filter(|q| q.bounds.overlaps(body.bounds()))
+        {
+            match between(&q.body, body, Length::ZERO) {
                 Gap::Overlap { depth, region } => {
                     worst = Some(worst.map_or(depth, |w| w.max(depth)));
                     regions.push(region);
@@ -163,13 +170,17 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
         .of(Space::KeepOut)
         .filter(|q| q.bounds.overlaps(&plate.bounds))
     {
-        for (solid, bounds) in plate.pieces().filter(|(_, b)| b.overlaps(&q.bounds)) {
-            let Gap::Overlap { depth, region } = between(&q.solid, solid, Length::ZERO) else {
+        for body in plate
+            .bodies()
+            .iter()
+            .filter(|b| b.bounds().overlaps(&q.bounds))
+        {
+            let Gap::Overlap { depth, region } = between(&q.body, body, Length::ZERO) else {
                 continue;
             };
             let vented = facts.placed.enclosure().vents.iter().any(|v| {
                 let face = v.frame.block(v.size, Length::ZERO).grown(VENT_REACH);
-                face.overlaps(&bounds) && face.overlaps(&region)
+                face.overlaps(body.bounds()) && face.overlaps(&region)
             });
             if !vented && worst.is_none_or(|w| w.0 < depth) {
                 worst = Some((depth, region, q.name.as_str()));

@@ -3,9 +3,9 @@
 use super::common::{mounted_on, names, part};
 use super::opening_missed::meets_opening_in;
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
-use crate::geom::{Box3, Length, Solid, Vec3};
+use crate::geom::{Box3, Length, Vec3};
 use crate::model::{PairClass, Space};
-use crate::placement::{Gap, PlacedPart, between};
+use crate::placement::{Body, Gap, PlacedPart, between};
 
 /// See [`Rule::about`].
 pub(super) struct TightGap;
@@ -41,7 +41,7 @@ impl Rule for TightGap {
                 if class.gap <= Length::ZERO || facts.placed.holds_each_other(&a.id, &b.id) {
                     return;
                 }
-                let theirs = b.of(Space::Solid).map(|p| (&p.solid, p.bounds));
+                let theirs = b.of(Space::Solid).map(|p| &p.body);
                 let near = nearest(a, theirs, &b.span, class.gap);
                 let (x, y) = names(a, b);
                 out.extend(report(near, class, vec![part(a), part(b)], &x, &y));
@@ -56,7 +56,7 @@ impl Rule for TightGap {
                 {
                     return;
                 }
-                let near = nearest(p, plate.pieces(), &plate.bounds, class.gap);
+                let near = nearest(p, plate.bodies().iter(), &plate.bounds, class.gap);
                 let subjects = vec![part(p), Subject::Plate(plate.id.clone())];
                 out.extend(report(near, class, subjects, &p.name, &plate.name));
             }
@@ -77,7 +77,7 @@ enum Near {
 
 fn nearest<'a>(
     p: &PlacedPart,
-    others: impl Iterator<Item = (&'a Solid, Box3)>,
+    others: impl Iterator<Item = &'a Body>,
     around: &Box3,
     gap: Length,
 ) -> Near {
@@ -88,10 +88,10 @@ fn nearest<'a>(
         .of(Space::Solid)
         .filter(|q| q.bounds.overlaps(&around))
         .collect();
-    for (solid, bounds) in others {
-        let wide = bounds.grown(gap);
+    for body in others {
+        let wide = body.bounds().grown(gap);
         for piece in own.iter().filter(|q| q.bounds.overlaps(&wide)) {
-            match between(&piece.solid, solid, reach) {
+            match between(&piece.body, body, reach) {
                 Gap::Overlap { .. } => return Near::Fine,
                 Gap::Apart { distance, from, to } if distance < reach => {
                     reach = distance;
