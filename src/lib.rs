@@ -1,3 +1,4 @@
 //! Closefit: what goes into a compact computer enclosure, where, and what reaches what.
 
+pub mod export;
 pub mod view;
