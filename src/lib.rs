@@ -8,6 +8,7 @@ pub mod app;
 pub mod cli;
 pub mod edit;
 pub mod editor;
+pub mod export;
 pub mod file;
 pub mod geom;
 pub mod model;
