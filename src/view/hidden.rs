@@ -325,9 +325,11 @@ mod tests {
         let low = block(1, [0, 0, 0], [60, 60, 10]);
         let high = block(2, [30, 30, 20], [50, 50, 10]);
         assert!((length(&[low.clone(), high.clone()]) - 60.0).abs() < 1e-9);
-        // And nothing the other way round.
-        let high = block(2, [30, 30, -20], [50, 50, 10]);
-        assert!((length(&[low, high]) - 40.0).abs() < 1e-9);
+        // Put below, its own two edges of 30 are the hidden ones; beside, none is.
+        let under = block(2, [30, 40, -20], [50, 50, 10]);
+        assert!((length(&[low.clone(), under]) - 50.0).abs() < 1e-9);
+        let beside = block(2, [60, 0, 20], [50, 50, 10]);
+        assert_eq!(length(&[low, beside]), 0.0);
     }
 
     #[test]

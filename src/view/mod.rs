@@ -8,8 +8,12 @@ pub mod list;
 pub mod palette;
 pub mod text;
 
+mod bodies;
 mod cutouts;
 mod enclosure;
+mod hidden;
+mod labels;
+mod offers;
 mod parts;
 mod projection;
 mod sheet;
