@@ -8,4 +8,6 @@ pub mod edit;
 pub mod geom;
 pub mod model;
 pub mod placement;
+pub mod route;
+pub mod rules;
 pub mod view;

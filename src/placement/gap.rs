@@ -4,7 +4,7 @@
 //! asks gets an answer that holds, or [`Gap::Unjudged`]; a bounding box never
 //! stands in for a rounder shape.
 
-use crate::geom::{Axis, Box3, Dir, Length, Solid, Vec3};
+use crate::geom::{Axis, Box3, Length, Solid, Vec3};
 
 /// How two solids stand to one another.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -47,12 +47,10 @@ pub fn between(a: &Solid, b: &Solid, limit: Length) -> Gap {
             None => boxes(&p, &q),
         },
         (Solid::Box(_), Solid::Cylinder { .. }) => swapped(between(b, a, limit)),
-        (Solid::Cylinder { .. }, Solid::Cylinder { .. }) => {
-            match (Round::of(a), Round::of(b)) {
-                (Some(a), Some(b)) if a.axis == b.axis => a.with_round(&b),
-                _ => unjudged("cylinders across one another"),
-            }
-        }
+        (Solid::Cylinder { .. }, Solid::Cylinder { .. }) => match (Round::of(a), Round::of(b)) {
+            (Some(a), Some(b)) if a.axis == b.axis => a.with_round(&b),
+            _ => unjudged("cylinders across one another"),
+        },
         _ => unjudged("an outlined shape"),
     }
 }
@@ -156,9 +154,7 @@ impl Round {
         let low = [b.min().along(p), b.min().along(q)];
         let high = [b.max().along(p), b.max().along(q)];
         let near = [0, 1].map(|i| self.centre[i].max(low[i]).min(high[i]));
-        let to_edge = [0, 1].map(|i| {
-            (self.centre[i] - low[i]).min(high[i] - self.centre[i])
-        });
+        let to_edge = [0, 1].map(|i| (self.centre[i] - low[i]).min(high[i] - self.centre[i]));
         let inside = to_edge.iter().all(|e| *e > Length::ZERO);
         let ends = [b.min().along(self.axis), b.max().along(self.axis)];
         let flat = low[0] == high[0] || low[1] == high[1];
@@ -168,13 +164,7 @@ impl Round {
         } else {
             self.radius.as_um() as f64 - hypot(self.centre, near)
         };
-        self.judge(
-            near,
-            Length::ZERO,
-            ends,
-            (deepest, flat),
-            b,
-        )
+        self.judge(near, Length::ZERO, ends, (deepest, flat), b)
     }
 
     fn with_round(&self, o: &Round) -> Gap {
@@ -219,7 +209,11 @@ impl Round {
         let theirs = if across > 0.0 { theirs } else { mine };
         let at = |r: f64| [c[0] + way[0] / length * r, c[1] + way[1] / length * r];
         Gap::Apart {
-            distance: if apart { rounded(gap).max(Length::um(1)) } else { Length::ZERO },
+            distance: if apart {
+                rounded(gap).max(Length::um(1))
+            } else {
+                Length::ZERO
+            },
             from: self.point(at(mine), x),
             to: self.point(at(theirs), y),
         }
@@ -233,15 +227,4 @@ impl Round {
 fn hypot(a: [Length; 2], b: [Length; 2]) -> f64 {
     let d = [0, 1].map(|i| (a[i] - b[i]).as_um() as f64);
     d[0].hypot(d[1])
-}
-
-/// The least move of `a` along a direction that takes it out of `b`, by their
-/// bounds: never too little.
-pub(crate) fn way_out(a: &Box3, b: &Box3, dir: Dir) -> Length {
-    let by = if dir.is_positive() {
-        b.face(dir) - a.face(dir.opposite())
-    } else {
-        a.face(dir.opposite()) - b.face(dir)
-    };
-    by.max(Length::ZERO)
 }

@@ -66,7 +66,10 @@ impl Placed {
             };
             for index in self.zone_grid.meeting(&bounds.grown(LOOK)) {
                 let zone = &self.enclosure.zones[index as usize];
-                let key = ZoneKey { owner: None, zone: index };
+                let key = ZoneKey {
+                    owner: None,
+                    zone: index,
+                };
                 consider(&mut holds, pattern, zone, None, key);
             }
         }

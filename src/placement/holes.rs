@@ -210,11 +210,17 @@ fn point_to(p: [i64; 2], line: Line) -> Ratio {
     let length2 = dot(along, along);
     let t = dot(from, along);
     if length2 == 0 || t <= 0 {
-        return Ratio { over: dot(from, from), under: 1 };
+        return Ratio {
+            over: dot(from, from),
+            under: 1,
+        };
     }
     if t >= length2 {
         let end = sub(p, line.b);
-        return Ratio { over: dot(end, end), under: 1 };
+        return Ratio {
+            over: dot(end, end),
+            under: 1,
+        };
     }
     Ratio {
         over: cross(along, from).pow(2),

@@ -18,7 +18,6 @@ mod support;
 mod table;
 
 pub use gap::{Gap, between};
-pub(crate) use gap::way_out;
 pub use hold::Hold;
 pub use holes::{FACE_PLAY, HoleMatch, SEAT_PLAY, match_holes};
 pub use offer::{Offer, Outcome, Refusal, offers, snap};

@@ -7,7 +7,7 @@ use super::refuse;
 use super::support::{over, reach};
 use super::table::{Placed, ZoneKey};
 use crate::geom::{Box3, Length, Turn, Vec3};
-use crate::model::{Group, Hole, PartId, PartKind, Pattern, Place, Scene, Zone, ZoneRef};
+use crate::model::{Hole, PartId, PartKind, Pattern, Place, Scene, Zone, ZoneRef};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Places of one turn closer together than this are one place: the better match
@@ -132,10 +132,10 @@ fn look(
     let mut refusal: Option<(u8, Length, Refusal)> = None;
     for c in candidates {
         let own = kind.outline().turned(c.turn).moved(c.by);
-        match raise(placed, kind, zone, key, &own, without) {
-            Ok(outline) => fits.push(Outcome::Fits {
+        match room(placed, zone, key, &own, without) {
+            Ok(()) => fits.push(Outcome::Fits {
                 place: Place {
-                    at: outline.min(),
+                    at: own.min(),
                     turn: c.turn,
                     ..Place::default()
                 },
@@ -197,7 +197,10 @@ fn candidates<'a>(kind: &'a PartKind, zone: &Zone) -> (Vec<Candidate<'a>>, (usiz
     let mut places: BTreeMap<Turn, Vec<Vec3>> = BTreeMap::new();
     for c in found {
         let known = places.entry(c.turn).or_default();
-        if known.iter().all(|p| p.distance_mm(c.by) >= SAME_PLACE.as_mm()) {
+        if known
+            .iter()
+            .all(|p| p.distance_mm(c.by) >= SAME_PLACE.as_mm())
+        {
             known.push(c.by);
             kept.push(c);
         }
@@ -250,52 +253,40 @@ fn stops(line: Line) -> Vec<[i64; 2]> {
     vec![line.a, middle, line.b]
 }
 
-/// The part's outline in the zone, raised over the fans that it may stand on, or
-/// why it cannot be there: how bad, short by, and the words.
-fn raise(
+/// Whether the part can be there: `Err` with how bad it is, short by, and the words.
+fn room(
     placed: &Placed,
-    kind: &PartKind,
     zone: &Zone,
     key: ZoneKey,
     own: &Box3,
     without: &BTreeSet<PartId>,
-) -> Result<Box3, (u8, Length, Refusal)> {
-    let footprint = |p: &&PlacedPart| columns_meet(zone, own, &p.outline);
-    let below: Vec<&PlacedPart> = placed
-        .users_of(key)
-        .filter(|p| !without.contains(&p.id))
-        .filter(footprint)
-        .filter(|p| reach(zone, &p.outline).1 > Length::ZERO)
-        .collect();
-    let mut outline = *own;
-    if let Some(first) = below.first() {
-        let stack = placed.stack(key);
-        let stacked = stack.iter().flat_map(|s| &s.parts);
-        let parts = stacked.filter_map(|id| placed.part(id));
-        let top = parts
-            .filter(|p| !without.contains(&p.id))
-            .filter(footprint)
-            .map(|p| reach(zone, &p.outline).1)
-            .max()
-            .unwrap_or(Length::ZERO);
-        outline = own.moved(zone.frame.normal.times(top));
-        let needed = reach(zone, &outline).1;
-        if zone.depth > Length::ZERO && needed > zone.depth {
-            return Err(short(needed, zone.depth));
-        }
-        // Screws of a radiator go right through its fans; nothing else is stacked
-        // on the holes of one zone.
-        let through = kind.group == Group::Radiator
-            && below.iter().all(|p| p.group == Group::Fan)
-            && top == below.iter().map(|p| reach(zone, &p.outline).1).max().unwrap_or(top);
-        if !through {
-            return Err((1, Length::ZERO, refuse::taken(&first.name)));
-        }
+) -> Result<(), (u8, Length, Refusal)> {
+    let in_the_way = |p: &&PlacedPart| {
+        !without.contains(&p.id)
+            && columns_meet(zone, own, &p.outline)
+            && reach(zone, &p.outline).1 > Length::ZERO
+    };
+    let Some(first) = placed.users_of(key).find(in_the_way) else {
+        return match placed.too_deep(zone, key, own) {
+            Some((needed, free)) => Err(short(needed, free)),
+            None => Ok(()),
+        };
+    };
+    // Where it would have to stand on top of what is there, say first whether
+    // the depth would allow that at all.
+    let stack = placed.stack(key);
+    let stacked = stack.iter().flat_map(|s| &s.parts);
+    let top = stacked
+        .filter_map(|id| placed.part(id))
+        .filter(in_the_way)
+        .map(|p| reach(zone, &p.outline).1)
+        .max()
+        .unwrap_or(Length::ZERO);
+    let needed = top + reach(zone, own).1;
+    if zone.depth > Length::ZERO && needed > zone.depth {
+        return Err(short(needed, zone.depth));
     }
-    match placed.too_deep(zone, key, &outline) {
-        Some((needed, free)) => Err(short(needed, free)),
-        None => Ok(outline),
-    }
+    Err((1, Length::ZERO, refuse::taken(&first.name)))
 }
 
 fn short(needed: Length, free: Length) -> (u8, Length, Refusal) {

@@ -28,6 +28,8 @@ pub struct PlacedPlate {
     pub solids: Vec<Solid>,
     /// Set where an opening could not be taken out; the plate is then whole there.
     pub uncut: Option<String>,
+    /// The smallest box around each of the solids.
+    boxes: Vec<Box3>,
 }
 
 impl PlacedPlate {
@@ -40,6 +42,7 @@ impl PlacedPlate {
             bounds: plate.solid.bounds(),
             solids: vec![plate.solid.clone()],
             uncut: None,
+            boxes: vec![plate.solid.bounds()],
         };
         let why = match &plate.solid {
             _ if plate.cutouts.is_empty() => return placed,
@@ -50,9 +53,18 @@ impl PlacedPlate {
             Solid::Cylinder { .. } => Some("it is a cylinder"),
         };
         placed.uncut = why.map(|why| {
-            format!("not every opening of {} could be taken out: {why}", plate.name)
+            format!(
+                "not every opening of {} could be taken out: {why}",
+                plate.name
+            )
         });
+        placed.boxes = placed.solids.iter().map(Solid::bounds).collect();
         placed
+    }
+
+    /// The solids, each with the smallest box around it.
+    pub fn pieces(&self) -> impl Iterator<Item = (&Solid, Box3)> {
+        self.solids.iter().zip(self.boxes.iter().copied())
     }
 }
 
@@ -139,7 +151,10 @@ fn without(b: &Box3, hole: &Box3) -> Vec<Box3> {
 /// The four corner pieces of the square around a round opening.
 fn square_corners(square: &Box3, axis: Axis, centre: Vec3, diameter: Length) -> Vec<Solid> {
     let (a, b) = axis.others();
-    let (ca, cb) = (centre.along(a).as_um() as f64, centre.along(b).as_um() as f64);
+    let (ca, cb) = (
+        centre.along(a).as_um() as f64,
+        centre.along(b).as_um() as f64,
+    );
     let r = diameter.half().as_um() as f64;
     let quarter = CORNERS / 4;
     (0..4)
@@ -187,7 +202,7 @@ fn cut_extrusion(plate: &Solid, cutouts: &[Cutout], solids: &mut Vec<Solid>) -> 
     let (a, b) = axis.others();
     let whole = plate.bounds();
     let mut rings = holes.clone();
-    let mut taken: Vec<Rect> = holes.iter().filter_map(|ring| ring_rect(ring)).collect();
+    let mut taken: Vec<Rect> = holes.iter().filter_map(ring_rect).collect();
     let mut uncut = None;
     for cutout in cutouts {
         let hole = hole_box(cutout, *axis, &whole);
@@ -264,11 +279,12 @@ fn ring_rect(ring: &Ring) -> Option<Rect> {
 /// be refused although it misses.
 fn ring_holds(outline: &Ring, rect: &Rect) -> bool {
     let mut inside = false;
-    let (x, y) = (rect.low[0].as_um() as f64 + 0.5, rect.low[1].as_um() as f64 + 0.5);
+    let (x, y) = (
+        rect.low[0].as_um() as f64 + 0.5,
+        rect.low[1].as_um() as f64 + 0.5,
+    );
     for (p, q) in outline.iter().zip(outline.iter().cycle().skip(1)) {
-        let clear = (0..2).any(|i| {
-            p[i].max(q[i]) <= rect.low[i] || p[i].min(q[i]) >= rect.high[i]
-        });
+        let clear = (0..2).any(|i| p[i].max(q[i]) <= rect.low[i] || p[i].min(q[i]) >= rect.high[i]);
         if !clear {
             return false;
         }
@@ -303,7 +319,9 @@ mod tests {
             .iter()
             .map(|s| match s {
                 Solid::Box(b) => b.volume_mm3(),
-                Solid::Extrusion { low, high, outline, .. } => {
+                Solid::Extrusion {
+                    low, high, outline, ..
+                } => {
                     let mm = |l: Length| l.as_mm();
                     let twice: f64 = outline
                         .iter()
@@ -373,16 +391,29 @@ mod tests {
                 axis: Axis::Z,
                 low: Length::ZERO,
                 high: Length::mm(1),
-                outline: vec![p(0, 0), p(100, 0), p(100, 40), p(40, 40), p(40, 80), p(0, 80)],
+                outline: vec![
+                    p(0, 0),
+                    p(100, 0),
+                    p(100, 40),
+                    p(40, 40),
+                    p(40, 80),
+                    p(0, 80),
+                ],
                 holes: vec![],
             },
-            cutouts: vec![Cutout::Rect(Box3::at(Vec3::mm(5, 5, 0), Vec3::mm(20, 60, 1)))],
+            cutouts: vec![Cutout::Rect(Box3::at(
+                Vec3::mm(5, 5, 0),
+                Vec3::mm(20, 60, 1),
+            ))],
             panel: None,
         };
         let placed = PlacedPlate::new(0, &plate);
         assert!(placed.uncut.is_none());
         assert!(matches!(&placed.solids[0], Solid::Extrusion { holes, .. } if holes.len() == 1));
-        plate.cutouts = vec![Cutout::Rect(Box3::at(Vec3::mm(30, 30, 0), Vec3::mm(30, 30, 1)))];
+        plate.cutouts = vec![Cutout::Rect(Box3::at(
+            Vec3::mm(30, 30, 0),
+            Vec3::mm(30, 30, 1),
+        ))];
         assert!(PlacedPlate::new(0, &plate).uncut.is_some());
     }
 }

@@ -13,15 +13,42 @@ struct Thread {
 /// Major diameters. Metric coarse threads: ISO 262. Unified threads from their
 /// inch sizes: #4 0.1120 in, #6 0.1380 in, #8 0.1640 in.
 const THREADS: &[Thread] = &[
-    Thread { name: "M2", major: Length::um(2_000) },
-    Thread { name: "M2.5", major: Length::um(2_500) },
-    Thread { name: "#4-40", major: Length::um(2_845) },
-    Thread { name: "M3", major: Length::um(3_000) },
-    Thread { name: "#6-32", major: Length::um(3_505) },
-    Thread { name: "M4", major: Length::um(4_000) },
-    Thread { name: "#8-32", major: Length::um(4_166) },
-    Thread { name: "M5", major: Length::um(5_000) },
-    Thread { name: "M6", major: Length::um(6_000) },
+    Thread {
+        name: "M2",
+        major: Length::um(2_000),
+    },
+    Thread {
+        name: "M2.5",
+        major: Length::um(2_500),
+    },
+    Thread {
+        name: "#4-40",
+        major: Length::um(2_845),
+    },
+    Thread {
+        name: "M3",
+        major: Length::um(3_000),
+    },
+    Thread {
+        name: "#6-32",
+        major: Length::um(3_505),
+    },
+    Thread {
+        name: "M4",
+        major: Length::um(4_000),
+    },
+    Thread {
+        name: "#8-32",
+        major: Length::um(4_166),
+    },
+    Thread {
+        name: "M5",
+        major: Length::um(5_000),
+    },
+    Thread {
+        name: "M6",
+        major: Length::um(6_000),
+    },
 ];
 
 /// Major diameter of a thread; `None` for one that is not in the table.
@@ -149,9 +176,11 @@ mod tests {
 
     #[test]
     fn two_clear_holes_take_the_thickest_bolt_that_passes_both() {
-        // Fan 4.3 and panel 5.0: an M4 bolt (ISO 262) with 0.3 and 1.0 to spare.
-        let play = twice_play(&hole(4_300, None), &hole(5_000, None));
-        assert_eq!(play, Ok(Length::um(1_300)));
+        // 4.1 and 5.0 take an M4 bolt (ISO 262) with 0.1 and 1.0 to spare; 4.3
+        // also takes a #8 (0.1640 in = 4.166 mm).
+        let play = |a, b| twice_play(&hole(a, None), &hole(b, None));
+        assert_eq!(play(4_100, 5_000), Ok(Length::um(1_100)));
+        assert_eq!(play(4_300, 5_000), Ok(Length::um(968)));
     }
 
     #[test]

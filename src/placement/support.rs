@@ -115,7 +115,14 @@ impl Placed {
         for slot in adrift {
             // Parts that hold one another in a ring have no root: all are loose.
             let leans = rests.contains(&slot) && !roots.contains(&slot);
-            now.insert(slot, if leans { Support::Rests } else { Support::Loose });
+            now.insert(
+                slot,
+                if leans {
+                    Support::Rests
+                } else {
+                    Support::Loose
+                },
+            );
         }
         let mut changed = Vec::new();
         for slot in group {
@@ -180,7 +187,10 @@ impl Placed {
                 visit(next, &mut seen, &mut waiting);
             }
         }
-        let parts: Vec<_> = open.iter().filter_map(|(h, s)| Some((*h, self.at(*s)?))).collect();
+        let parts: Vec<_> = open
+            .iter()
+            .filter_map(|(h, s)| Some((*h, self.at(*s)?)))
+            .collect();
         let (height, top) = parts
             .iter()
             .map(|(h, p)| (*h, &p.id))
@@ -199,7 +209,10 @@ impl Placed {
 
 /// True where the outline stands over or behind the zone's rectangle.
 pub(super) fn over(zone: &Zone, outline: &Box3) -> bool {
-    let (a, b) = (zone.frame.coords(outline.min()), zone.frame.coords(outline.max()));
+    let (a, b) = (
+        zone.frame.coords(outline.min()),
+        zone.frame.coords(outline.max()),
+    );
     let meets = |p: Length, q: Length, size: Length| {
         p.max(q) > size.min(Length::ZERO) && p.min(q) < size.max(Length::ZERO)
     };

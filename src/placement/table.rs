@@ -6,8 +6,8 @@ use super::part::{PlacedPart, PlacedPort, hole_bounds};
 use super::plate::PlacedPlate;
 use super::support::Support;
 use crate::edit::Touched;
-use crate::geom::{Box3, Length};
-use crate::model::{CableId, Enclosure, PartId, Port, PortRef, Scene, Zone, ZoneRef};
+use crate::geom::{Box3, Length, Vec3};
+use crate::model::{CableId, Enclosure, EnclosureId, PartId, Port, PortRef, Scene, Zone, ZoneRef};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -57,12 +57,30 @@ pub struct Placed {
 }
 
 impl Placed {
+    /// Nothing in no enclosure, until something is looked at.
+    pub fn empty() -> Placed {
+        Placed::of_enclosure(Arc::new(Enclosure {
+            id: EnclosureId::new("none").expect("a plain word"),
+            name: String::new(),
+            size: Vec3::ZERO,
+            plates: Vec::new(),
+            zones: Vec::new(),
+            passages: Vec::new(),
+            ties: Vec::new(),
+            vents: Vec::new(),
+            openings: Vec::new(),
+            figures: Vec::new(),
+        }))
+    }
+
     /// Derives everything from the scene.
     pub fn build(scene: &Scene) -> Placed {
         let mut placed = Placed::of_enclosure(scene.enclosure.clone());
         let mut touched = Touched::default();
         touched.parts.extend(scene.parts.keys().cloned());
-        touched.cables.extend(scene.arrangement().cables.keys().cloned());
+        touched
+            .cables
+            .extend(scene.arrangement().cables.keys().cloned());
         placed.update(scene, &touched);
         placed
     }
@@ -333,7 +351,10 @@ impl Placed {
     /// Plates whose bounds come within `reach` of the box.
     pub fn plates_near(&self, b: &Box3, reach: Length) -> Vec<&PlacedPlate> {
         let found = self.plate_grid.meeting(&b.grown(reach));
-        found.into_iter().map(|i| &self.plates[i as usize]).collect()
+        found
+            .into_iter()
+            .map(|i| &self.plates[i as usize])
+            .collect()
     }
 
     /// The enclosure that all this stands in.
@@ -360,14 +381,24 @@ impl Placed {
 
     /// Cables with an end on this part, with repetitions.
     pub fn cables_at<'a>(&'a self, part: &'a PartId) -> impl Iterator<Item = &'a CableId> {
+        self.plugged_on(part).flat_map(|(_, cables)| cables)
+    }
+
+    /// Ports of this part that have a cable in them.
+    pub fn ports_at<'a>(&'a self, part: &'a PartId) -> impl Iterator<Item = &'a PortRef> {
+        self.plugged_on(part).map(|(port, _)| port)
+    }
+
+    fn plugged_on<'a>(
+        &'a self,
+        part: &'a PartId,
+    ) -> impl Iterator<Item = (&'a PortRef, &'a Vec<CableId>)> {
         let first = PortRef {
             part: part.clone(),
             port: String::new(),
         };
-        self.plugs
-            .range(first..)
-            .take_while(move |(port, _)| port.part == *part)
-            .flat_map(|(_, cables)| cables)
+        let on_it = self.plugs.range(first..);
+        on_it.take_while(move |(port, _)| port.part == *part)
     }
 
     /// Zones that a part is screwed to or seated in, best first. At least one hole
@@ -381,7 +412,9 @@ impl Placed {
     /// True where a hole of one lies on a hole of the other.
     pub fn holds_each_other(&self, a: &PartId, b: &PartId) -> bool {
         let on = |x: &PartId, y: &PartId| {
-            self.holds(x).iter().any(|h| h.zone.part.as_ref() == Some(y))
+            self.holds(x)
+                .iter()
+                .any(|h| h.zone.part.as_ref() == Some(y))
         };
         on(a, b) || on(b, a)
     }
@@ -399,6 +432,14 @@ impl Placed {
             Some(slot) => self.at(slot)?.zones.get(key.zone as usize),
             None => self.enclosure.zones.get(key.zone as usize),
         }
+    }
+
+    /// Zones of limited depth that something holds to.
+    pub(crate) fn limited_zones(&self) -> BTreeSet<ZoneKey> {
+        let slots = self.by_id.values().copied().collect();
+        let mut zones = BTreeSet::new();
+        self.stacks(&slots, &mut zones);
+        zones
     }
 
     pub(crate) fn zone_ref(&self, key: ZoneKey) -> Option<ZoneRef> {

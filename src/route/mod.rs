@@ -1,0 +1,10 @@
+//! The ways of cables and hoses: which cable joins two ports, how it runs, how
+//! long it has to be. Nothing here judges.
+
+mod bend;
+mod matching;
+mod run;
+
+pub use bend::{Leg, Point, Rounded, rounded};
+pub use matching::{Choice, matching};
+pub use run::{CableRun, Direct, Router, Stretch, run, run_with};

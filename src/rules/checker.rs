@@ -1,0 +1,251 @@
+//! Asks the rules, keeps what they found, and asks again only where a change can
+//! have made a difference.
+
+use super::store::{Spot, Store};
+use super::{Anchor, Facts, Finding, RULES, Scope};
+use crate::edit::Touched;
+use crate::model::{CableId, Catalogue, PartId, PortRef, Scene, Settings};
+use crate::placement::{Dirty, Placed, PlacedPart};
+use crate::route::{self, CableRun};
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+/// Keeps the findings of one scene up to date.
+///
+/// After [`Checker::update`] the findings are the same as after
+/// [`Checker::check_all`] on the same scene; the cost is in proportion to what
+/// was touched.
+#[derive(Clone, Debug)]
+pub struct Checker {
+    settings: Arc<Settings>,
+    catalogue: Arc<Catalogue>,
+    placed: Placed,
+    runs: BTreeMap<CableId, CableRun>,
+    store: Store,
+}
+
+impl Checker {
+    /// A checker that has looked at nothing yet. Without a catalogue the length
+    /// of plugs is not known, and the cable rules say so.
+    pub fn new(settings: Arc<Settings>) -> Checker {
+        Checker {
+            settings,
+            catalogue: Arc::default(),
+            placed: Placed::empty(),
+            runs: BTreeMap::new(),
+            store: Store::default(),
+        }
+    }
+
+    /// With connectors and cable kinds.
+    pub fn with_catalogue(mut self, catalogue: Arc<Catalogue>) -> Checker {
+        self.catalogue = catalogue;
+        self
+    }
+
+    /// Looks at everything.
+    pub fn check_all(&mut self, scene: &Scene) {
+        self.placed = Placed::build(scene);
+        self.everything(scene);
+    }
+
+    /// Looks at what a change touched.
+    pub fn update(&mut self, scene: &Scene, touched: &Touched) {
+        let dirty = self.placed.update(scene, touched);
+        if dirty.all {
+            self.everything(scene);
+        } else {
+            self.some(scene, &dirty);
+        }
+    }
+
+    /// All findings, worst first, then by rule and key.
+    pub fn findings(&self) -> Vec<&Finding> {
+        self.store.all().collect()
+    }
+
+    /// Where everything stands.
+    pub fn placed(&self) -> &Placed {
+        &self.placed
+    }
+
+    /// The ways of all cables.
+    pub fn runs(&self) -> &BTreeMap<CableId, CableRun> {
+        &self.runs
+    }
+
+    /// The figures judged by.
+    pub fn settings(&self) -> &Arc<Settings> {
+        &self.settings
+    }
+
+    /// The catalogue in use.
+    pub fn catalogue(&self) -> &Arc<Catalogue> {
+        &self.catalogue
+    }
+
+    /// The reason with which the scene accepts a finding.
+    pub fn is_accepted<'a>(&self, scene: &'a Scene, finding: &Finding) -> Option<&'a str> {
+        let accepted = &scene.arrangement().accepted;
+        accepted.get(finding.key_str()).map(String::as_str)
+    }
+
+    /// Keys that the scene accepts although nothing of the kind is found any more.
+    pub fn stale_accepted<'a>(&self, scene: &'a Scene) -> Vec<&'a str> {
+        let found: BTreeSet<&str> = self.store.all().map(Finding::key_str).collect();
+        let keys = scene.arrangement().accepted.keys().map(String::as_str);
+        keys.filter(|k| !found.contains(k)).collect()
+    }
+
+    fn everything(&mut self, scene: &Scene) {
+        self.store = Store::default();
+        self.runs.clear();
+        let mut dirty = Dirty {
+            parts: scene.parts.keys().cloned().collect(),
+            cables: scene.arrangement().cables.keys().cloned().collect(),
+            ..Dirty::default()
+        };
+        dirty.zones = self.placed.limited_zones();
+        for cable in scene.arrangement().cables.values() {
+            dirty.ports.extend(cable.ports().cloned());
+        }
+        self.some(scene, &dirty);
+    }
+
+    fn some(&mut self, scene: &Scene, dirty: &Dirty) {
+        for slot in &dirty.gone {
+            self.store.purge(*slot);
+        }
+        let cables = &scene.arrangement().cables;
+        for id in &dirty.cables {
+            match cables.get(id) {
+                Some(cable) => {
+                    let run = route::run(scene, &self.placed, &self.catalogue, id, cable);
+                    self.runs.insert(id.clone(), run);
+                }
+                None => {
+                    self.runs.remove(id);
+                }
+            }
+        }
+        let mut store = std::mem::take(&mut self.store);
+        let desk = Desk {
+            facts: Facts {
+                scene,
+                placed: &self.placed,
+                settings: &self.settings,
+                catalogue: &self.catalogue,
+                runs: &self.runs,
+            },
+            store: &mut store,
+        };
+        desk.judge(dirty);
+        self.store = store;
+    }
+}
+
+/// One round of asking.
+struct Desk<'a> {
+    facts: Facts<'a>,
+    store: &'a mut Store,
+}
+
+impl Desk<'_> {
+    fn judge(mut self, dirty: &Dirty) {
+        let placed = self.facts.placed;
+        let mut ports: BTreeSet<PortRef> = dirty.ports.clone();
+        let mut parts: BTreeSet<&PartId> = dirty.parts.iter().collect();
+        parts.extend(dirty.ports.iter().map(|p| &p.part));
+        let mut done: BTreeSet<(u32, u32)> = BTreeSet::new();
+        for id in parts {
+            if let Some(part) = placed.part(id) {
+                self.ask(Scope::Part, Spot::Part(part.slot), Anchor::Part(part));
+                // Where only its cables changed, nothing stands elsewhere.
+                if dirty.parts.contains(id) {
+                    self.walls(part);
+                    self.pairs(part, &mut done);
+                }
+            }
+            if dirty.parts.contains(id) {
+                self.beside(id);
+                ports.extend(placed.ports_at(id).cloned());
+            }
+        }
+        for key in &dirty.zones {
+            let spot = Spot::Zone(*key);
+            match (placed.zone_ref(*key), placed.stack(*key)) {
+                (Some(zone), Some(stack)) => {
+                    self.ask(Scope::Zone, spot, Anchor::Zone(&zone, &stack));
+                }
+                _ => self.store.clear(&spot),
+            }
+        }
+        for port in &ports {
+            let spot = Spot::Port(port.clone());
+            if placed.plugged(port).is_empty() {
+                self.store.clear(&spot);
+            } else {
+                self.ask(Scope::Port, spot, Anchor::Port(port));
+            }
+        }
+        for id in &dirty.cables {
+            let spot = Spot::Cable(id.clone());
+            match self.facts.scene.arrangement().cables.get(id) {
+                Some(cable) => self.ask(Scope::Cable, spot, Anchor::Cable(id, cable)),
+                None => self.store.clear(&spot),
+            }
+        }
+        self.ask(Scope::Scene, Spot::Scene, Anchor::Scene);
+    }
+
+    fn ask(&mut self, scope: Scope, spot: Spot, anchor: Anchor) {
+        let mut found = Vec::new();
+        for rule in RULES.iter().filter(|r| r.scopes().contains(&scope)) {
+            rule.judge(&self.facts, anchor, &mut found);
+        }
+        self.store.put(spot, found);
+    }
+
+    fn beside(&mut self, id: &PartId) {
+        let spot = Spot::Beside(id.clone());
+        match self.facts.scene.parts.get(id) {
+            Some(part) if self.facts.placed.unplaced().contains(id) => {
+                self.ask(Scope::Beside, spot, Anchor::Beside(id, part));
+            }
+            _ => self.store.clear(&spot),
+        }
+    }
+
+    fn walls(&mut self, part: &PlacedPart) {
+        for spot in self.store.walls(part.slot) {
+            self.store.clear(&spot);
+        }
+        let reach = self.facts.settings.reach();
+        for plate in self.facts.placed.plates_near(&part.span, reach) {
+            let spot = Spot::Wall(part.slot, plate.index);
+            self.ask(Scope::Wall, spot, Anchor::Wall(part, plate));
+        }
+    }
+
+    fn pairs(&mut self, part: &PlacedPart, done: &mut BTreeSet<(u32, u32)>) {
+        let placed = self.facts.placed;
+        for other in self.store.partners(part.slot) {
+            let pair = (part.slot.min(other), part.slot.max(other));
+            if !done.contains(&pair) {
+                self.store.clear(&Spot::Pair(pair.0, pair.1));
+            }
+        }
+        for other in placed.near(&part.span, self.facts.settings.reach()) {
+            let pair = (part.slot.min(other.slot), part.slot.max(other.slot));
+            if other.slot == part.slot || !done.insert(pair) {
+                continue;
+            }
+            let (a, b) = if part.id < other.id {
+                (part, other)
+            } else {
+                (other, part)
+            };
+            self.ask(Scope::Pair, Spot::Pair(pair.0, pair.1), Anchor::Pair(a, b));
+        }
+    }
+}

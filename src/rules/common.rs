@@ -1,0 +1,134 @@
+//! Small things that several rules need.
+
+use super::{Facts, Subject};
+use crate::edit::Edit;
+use crate::geom::{Box3, Dir, Length};
+use crate::model::{PartId, PortRef, Space};
+use crate::placement::{Placed, PlacedPart, PlacedPlate, Support};
+
+/// A part as the subject of a finding.
+pub(super) fn part(p: &PlacedPart) -> Subject {
+    Subject::Part(p.id.clone())
+}
+
+/// Names a part so that two of one kind can be told apart: by name, and by id
+/// where another placed part of the pair has the same name.
+pub(super) fn names(a: &PlacedPart, b: &PlacedPart) -> (String, String) {
+    if a.name == b.name {
+        let name = |p: &PlacedPart| format!("{} ({})", p.name, p.id);
+        (name(a), name(b))
+    } else {
+        (a.name.clone(), b.name.clone())
+    }
+}
+
+/// Names a port by its part.
+pub(super) fn port_name(facts: &Facts, port: &PortRef) -> String {
+    match facts.scene.parts.get(&port.part) {
+        Some(part) => match part.kind.port(&port.port) {
+            Some(p) => format!("{} of {}", p.name, part.name),
+            None => format!("port '{}' of {}", port.port, part.name),
+        },
+        None => format!("port '{port}'"),
+    }
+}
+
+/// A small box round a port, to go to.
+pub(super) fn port_place(placed: &Placed, port: &PortRef) -> Option<Box3> {
+    let at = placed.port(port)?.at;
+    Some(Box3::new(at, at).grown(Length::mm(5)))
+}
+
+/// True where the part is mounted on this plate: the face of a zone of the
+/// enclosure that holds it lies on the plate.
+pub(super) fn mounted_on(placed: &Placed, id: &PartId, plate: &PlacedPlate) -> bool {
+    placed.holds(id).iter().any(|hold| {
+        hold.zone.part.is_none()
+            && placed.zone(&hold.zone).is_some_and(|zone| {
+                let face = zone.frame.block(zone.size, Length::ZERO);
+                face.intersection(&plate.bounds).is_some()
+            })
+    })
+}
+
+/// The edit that moves `mover` by the least straight way on which it no longer
+/// overlaps the solid boxes of `fixed`, inside `room`. `None` where it is locked,
+/// or there is no such way.
+pub(super) fn move_clear(
+    mover: &PlacedPart,
+    fixed: &[Box3],
+    room: &Box3,
+) -> Option<(Length, Dir, Edit)> {
+    if mover.place.locked {
+        return None;
+    }
+    let own: Vec<Box3> = mover.of(Space::Solid).map(|p| p.bounds).collect();
+    let mut best: Option<(Length, Dir)> = None;
+    for dir in Dir::ALL {
+        let by = clear_along(&own, fixed, dir);
+        let fits = room.contains(&mover.outline.moved(dir.times(by)));
+        if by > Length::ZERO && fits && best.is_none_or(|b| by < b.0) {
+            best = Some((by, dir));
+        }
+    }
+    let (by, dir) = best?;
+    let mut place = mover.place;
+    place.at += dir.times(by);
+    Some((by, dir, Edit::SetPlace(mover.id.clone(), Some(place))))
+}
+
+/// The least distance along `dir` after which no box of `own` overlaps one of
+/// `fixed`, without passing through free space in between and back into another.
+fn clear_along(own: &[Box3], fixed: &[Box3], dir: Dir) -> Length {
+    let mut by = Length::ZERO;
+    // Each round gets past at least one more pair.
+    for _ in 0..=own.len().saturating_mul(fixed.len()) {
+        let mut step = Length::ZERO;
+        for a in own {
+            let a = a.moved(dir.times(by));
+            for b in fixed.iter().filter(|b| a.overlaps(b)) {
+                let out = if dir.is_positive() {
+                    b.face(dir) - a.face(dir.opposite())
+                } else {
+                    a.face(dir.opposite()) - b.face(dir)
+                };
+                step = step.max(out);
+            }
+        }
+        if step == Length::ZERO {
+            break;
+        }
+        by += step;
+    }
+    by
+}
+
+/// Which of two parts to move: the one that is not locked, then the one that
+/// nothing holds, then the smaller, then the later id.
+pub(super) fn mover<'a>(
+    placed: &Placed,
+    a: &'a PlacedPart,
+    b: &'a PlacedPart,
+) -> (&'a PlacedPart, &'a PlacedPart) {
+    let rank = |p: &PlacedPart| {
+        (
+            p.place.locked,
+            placed.support(&p.id) == Some(Support::Held),
+            p.outline.volume_mm3(),
+        )
+    };
+    let (x, y) = (rank(a), rank(b));
+    if (x.0, x.1) < (y.0, y.1) || ((x.0, x.1) == (y.0, y.1) && x.2 < y.2) {
+        (a, b)
+    } else {
+        (b, a)
+    }
+}
+
+/// A direction in a sentence: 'to the left', 'up'.
+pub(super) fn toward(dir: Dir) -> String {
+    match dir {
+        Dir::PosZ | Dir::NegZ => dir.words().to_owned(),
+        _ => format!("to the {}", dir.words()),
+    }
+}

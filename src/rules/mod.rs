@@ -1,0 +1,126 @@
+//! The rules: one file each, with what it checks, why, its wording, hint, fix
+//! and tests.
+//!
+//! Rules are pure and know nothing of one another. Each is asked about one
+//! [`Anchor`] at a time: a part, a pair of near parts, a part near a plate and so
+//! on; the [`Checker`] decides which of them a change has touched. A rule that
+//! cannot judge says so by a finding that is marked `unjudged`.
+//!
+//! To add a rule: write `rules/<name>.rs`, add it to [`RULES`].
+
+mod checker;
+mod common;
+mod finding;
+mod report;
+mod store;
+
+mod beside;
+mod cable_short;
+mod clash;
+mod depth_short;
+mod opening_missed;
+mod outside;
+mod port_twice;
+mod port_unmatched;
+mod tight_gap;
+mod unheld;
+
+pub use checker::Checker;
+pub use finding::{Finding, FindingMark, Severity, Subject};
+pub use report::{Report, report};
+
+use crate::model::{Cable, CableId, Catalogue, Part, PartId, PortRef, Scene, Settings, ZoneRef};
+use crate::placement::{Placed, PlacedPart, PlacedPlate, Stack};
+use crate::route::CableRun;
+use std::collections::BTreeMap;
+
+/// What a rule is asked about.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Scope {
+    /// Each placed part.
+    Part,
+    /// Each pair of placed parts that come within the largest gap of one another.
+    Pair,
+    /// Each placed part with each plate within the largest gap.
+    Wall,
+    /// Each zone of limited depth that something stands on.
+    Zone,
+    /// Each cable.
+    Cable,
+    /// Each port with a cable.
+    Port,
+    /// Each part that lies beside the enclosure.
+    Beside,
+    /// The scene as a whole, at every change: keep it cheap.
+    Scene,
+}
+
+/// The one thing to judge.
+#[derive(Clone, Copy, Debug)]
+pub enum Anchor<'a> {
+    /// For [`Scope::Part`].
+    Part(&'a PlacedPart),
+    /// For [`Scope::Pair`]; the smaller id first.
+    Pair(&'a PlacedPart, &'a PlacedPart),
+    /// For [`Scope::Wall`].
+    Wall(&'a PlacedPart, &'a PlacedPlate),
+    /// For [`Scope::Zone`].
+    Zone(&'a ZoneRef, &'a Stack),
+    /// For [`Scope::Cable`].
+    Cable(&'a CableId, &'a Cable),
+    /// For [`Scope::Port`].
+    Port(&'a PortRef),
+    /// For [`Scope::Beside`].
+    Beside(&'a PartId, &'a Part),
+    /// For [`Scope::Scene`].
+    Scene,
+}
+
+/// Everything a rule may look at.
+#[derive(Clone, Copy)]
+pub struct Facts<'a> {
+    /// The scene.
+    pub scene: &'a Scene,
+    /// Where everything stands.
+    pub placed: &'a Placed,
+    /// Figures to judge by.
+    pub settings: &'a Settings,
+    /// Connectors and cable kinds.
+    pub catalogue: &'a Catalogue,
+    /// The ways of all cables.
+    pub runs: &'a BTreeMap<CableId, CableRun>,
+}
+
+/// A rule.
+pub trait Rule: Sync {
+    /// Short and stable; part of keys.
+    fn id(&self) -> &'static str;
+    /// For headings.
+    fn title(&self) -> &'static str;
+    /// What it checks, why, and where its figures come from.
+    fn about(&self) -> &'static str;
+    /// What it wants to be asked about.
+    fn scopes(&self) -> &'static [Scope];
+    /// Judges one thing and adds what it finds. Depends on nothing but the
+    /// arguments, and not on the order in which it is asked.
+    fn judge(&self, facts: &Facts, anchor: Anchor, out: &mut Vec<Finding>);
+}
+
+/// All rules.
+pub static RULES: &[&dyn Rule] = &[
+    &clash::Clash,
+    &tight_gap::TightGap,
+    &outside::Outside,
+    &unheld::Unheld,
+    &depth_short::DepthShort,
+    &opening_missed::OpeningMissed,
+    &cable_short::CableShort,
+    &port_twice::PortTwice,
+    &port_unmatched::PortUnmatched,
+    &beside::Beside,
+];
+
+/// The rule with this id.
+pub fn rule(id: &str) -> Option<&'static dyn Rule> {
+    RULES.iter().copied().find(|r| r.id() == id)
+}

@@ -1,0 +1,177 @@
+//! Faces of parts that miss the opening of the enclosure they belong to.
+
+use super::common::{part, toward};
+use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
+use crate::geom::{Box3, Dir, Length};
+use crate::model::{Opening, Outlet};
+use crate::placement::{PlacedPart, PlacedPlate};
+
+/// See [`Rule::about`].
+pub(super) struct OpeningMissed;
+
+impl Rule for OpeningMissed {
+    fn id(&self) -> &'static str {
+        "opening-missed"
+    }
+
+    fn title(&self) -> &'static str {
+        "Opening missed"
+    }
+
+    fn about(&self) -> &'static str {
+        "The connectors of a board, the bracket of a card and the face of a supply have to meet an \
+         opening of the enclosure: of the same kind, looking the same way, no farther past its edges \
+         than the play and no farther from the wall's inner face than the depth that the settings \
+         allow (assets/rules.json, with sources). The best opening of the kind is taken."
+    }
+
+    fn scopes(&self) -> &'static [Scope] {
+        &[Scope::Part]
+    }
+
+    fn judge(&self, facts: &Facts, anchor: Anchor, out: &mut Vec<Finding>) {
+        let Anchor::Part(p) = anchor else {
+            return;
+        };
+        for outlet in &p.outlets {
+            out.extend(self.look(facts, p, outlet));
+        }
+    }
+}
+
+impl OpeningMissed {
+    fn look(&self, facts: &Facts, p: &PlacedPart, outlet: &Outlet) -> Option<Finding> {
+        let name = &p.name;
+        let face = outlet.frame.block(outlet.size, Length::ZERO);
+        let openings = &facts.placed.enclosure().openings;
+        let same_kind = || openings.iter().filter(|o| o.kind == outlet.kind);
+        let Some((opening, off)) = best(same_kind(), outlet) else {
+            let (text, hint) = match same_kind().next() {
+                None => (
+                    format!(
+                        "{name}: the enclosure has no opening of kind '{}'",
+                        outlet.kind
+                    ),
+                    "Take another enclosure, or cut an opening.".to_owned(),
+                ),
+                Some(o) => (
+                    format!(
+                        "{name}: its face looks {}, {} {}",
+                        toward(outlet.frame.normal),
+                        o.name,
+                        toward(o.frame.normal)
+                    ),
+                    "Turn it.".to_owned(),
+                ),
+            };
+            let subjects = vec![part(p), Subject::Opening(format!("{}/{}", p.id, outlet.id))];
+            let finding = Finding::new(self.id(), Severity::Stop, subjects, text);
+            return Some(finding.at(face).hint(hint));
+        };
+        let (play, depth) = (facts.settings.opening_play, facts.settings.opening_depth);
+        let hole = opening.frame.block(opening.size, Length::ZERO);
+        let subjects = vec![
+            part(p),
+            Subject::Opening(format!("{}/{}", p.id, outlet.id)),
+            Subject::Opening(opening.id.clone()),
+        ];
+        let (text, needed, available, back) = if off.along > play {
+            let text = format!(
+                "{name}: {} mm off along the wall from {}",
+                off.along.text1(),
+                opening.name
+            );
+            (text, play, off.along, (off.along, off.back))
+        } else if off.from_wall > depth {
+            let text = format!(
+                "{name}: {} mm from the wall at {}, at most {} mm",
+                off.from_wall.text1(),
+                opening.name,
+                depth.text1()
+            );
+            (
+                text,
+                depth,
+                off.from_wall,
+                (off.from_wall - depth, off.to_wall),
+            )
+        } else {
+            return None;
+        };
+        Some(
+            Finding::new(self.id(), Severity::Stop, subjects, text)
+                .figures(needed, available)
+                .at(face.union(&hole))
+                .mark(FindingMark::Gap {
+                    from: face.centre(),
+                    to: hole.centre(),
+                })
+                .hint(format!("Move it {} mm {}.", back.0.text1(), toward(back.1))),
+        )
+    }
+}
+
+/// How far a face is off its opening.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+struct Off {
+    /// How far it reaches past an edge of the opening, on the worst side.
+    along: Length,
+    /// The way back from that side.
+    back: Dir,
+    /// Distance from the wall's inner face, on either side of it.
+    from_wall: Length,
+    /// The way there.
+    to_wall: Dir,
+}
+
+/// The opening that the face misses least, by the distance from wall and edges.
+fn best<'a>(
+    openings: impl Iterator<Item = &'a Opening>,
+    outlet: &Outlet,
+) -> Option<(&'a Opening, Off)> {
+    openings
+        .filter_map(|o| Some((o, off(o, outlet)?)))
+        .min_by_key(|(o, off)| (off.along + off.from_wall, o.id.clone()))
+}
+
+fn off(opening: &Opening, outlet: &Outlet) -> Option<Off> {
+    let normal = opening.frame.normal;
+    if outlet.frame.normal != normal {
+        return None;
+    }
+    let face = outlet.frame.block(outlet.size, Length::ZERO);
+    let hole = opening.frame.block(opening.size, Length::ZERO);
+    let past = |dir: Dir| (face.face(dir) - hole.face(dir)) * dir.sign();
+    let (along, side) = Dir::ALL
+        .into_iter()
+        .filter(|d| d.axis() != normal.axis())
+        .map(|d| (past(d), d))
+        .max_by_key(|p| p.0)?;
+    let out = past(normal);
+    Some(Off {
+        along: along.max(Length::ZERO),
+        back: side.opposite(),
+        from_wall: out.abs(),
+        to_wall: if out > Length::ZERO {
+            normal.opposite()
+        } else {
+            normal
+        },
+    })
+}
+
+/// True where a face of the part meets an opening in this plate, within play and
+/// depth of the settings.
+pub(super) fn meets_opening_in(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> bool {
+    p.outlets.iter().any(|outlet| {
+        let openings = facts.placed.enclosure().openings.iter();
+        openings.filter(|o| o.kind == outlet.kind).any(|o| {
+            let hole: Box3 = o.frame.block(o.size, Length::ZERO);
+            let fits = off(o, outlet).is_some_and(|off| {
+                off.along <= facts.settings.opening_play
+                    && off.from_wall <= facts.settings.opening_depth
+            });
+            fits && hole.intersection(&plate.bounds).is_some()
+        })
+    })
+}

@@ -1,0 +1,144 @@
+//! The findings of a scene as text and as JSON.
+
+use super::{Checker, Finding, RULES, Severity};
+use crate::geom::{Box3, Length};
+use crate::model::Scene;
+use serde_json::{Value, json};
+use std::fmt::Write;
+
+/// What `closefit check` prints.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Report {
+    /// For people.
+    pub text: String,
+    /// For programs.
+    pub json: Value,
+    /// Findings that stop the build and are not accepted.
+    pub stops: usize,
+}
+
+/// Reports the findings of a scene that was checked, worst first; accepted ones
+/// apart, with their reasons. The same scene gives the same bytes.
+pub fn report(scene: &Scene, checker: &Checker) -> Report {
+    let all = checker.findings();
+    let (accepted, open): (Vec<&Finding>, Vec<&Finding>) = all
+        .into_iter()
+        .partition(|f| checker.is_accepted(scene, f).is_some());
+    let count = |s: Severity| open.iter().filter(|f| f.severity == s).count();
+    let stops = count(Severity::Stop);
+    let stale = checker.stale_accepted(scene);
+
+    let mut text = format!(
+        "{}: {} in {}, arrangement '{}'\n",
+        scene.title,
+        counted(checker.placed().len(), "part"),
+        scene.enclosure.name,
+        scene.arrangement().name
+    );
+    for severity in Severity::ALL {
+        let of_it: Vec<_> = open.iter().filter(|f| f.severity == severity).collect();
+        if of_it.is_empty() {
+            continue;
+        }
+        line(
+            &mut text,
+            &format!("\n{} ({})", severity.name(), of_it.len()),
+        );
+        for finding in of_it {
+            line(
+                &mut text,
+                &format!("  {}{}", finding.text, figures(finding)),
+            );
+            line(&mut text, &format!("    {}", finding.key_str()));
+            if !finding.hint.is_empty() {
+                line(&mut text, &format!("    {}", finding.hint));
+            }
+        }
+    }
+    if !accepted.is_empty() {
+        line(&mut text, &format!("\naccepted ({})", accepted.len()));
+        for finding in &accepted {
+            let reason = checker.is_accepted(scene, finding).unwrap_or_default();
+            line(&mut text, &format!("  {}", finding.text));
+            line(&mut text, &format!("    {}: {reason}", finding.key_str()));
+        }
+    }
+    for key in &stale {
+        line(
+            &mut text,
+            &format!("\naccepted but not found any more: {key}"),
+        );
+    }
+    if open.is_empty() && accepted.is_empty() {
+        line(&mut text, "\nnothing found");
+    }
+    line(
+        &mut text,
+        &format!(
+            "\n{stops} stop, {} caution, {} remark, {} accepted; planning figures",
+            count(Severity::Caution),
+            count(Severity::Remark),
+            accepted.len()
+        ),
+    );
+
+    let list = |findings: &[&Finding]| -> Vec<Value> {
+        findings.iter().map(|f| entry(scene, checker, f)).collect()
+    };
+    let json = json!({
+        "title": scene.title,
+        "enclosure": scene.enclosure.id.as_str(),
+        "arrangement": scene.arrangement().name,
+        "parts": checker.placed().len(),
+        "rules": RULES.iter().map(|r| r.id()).collect::<Vec<_>>(),
+        "stop": stops,
+        "caution": count(Severity::Caution),
+        "remark": count(Severity::Remark),
+        "findings": list(&open),
+        "accepted": list(&accepted),
+        "accepted_not_found": stale,
+    });
+    Report { text, json, stops }
+}
+
+fn line(text: &mut String, content: &str) {
+    writeln!(text, "{content}").expect("a string takes any text");
+}
+
+fn counted(n: usize, what: &str) -> String {
+    let plural = if n == 1 { "" } else { "s" };
+    format!("{n} {what}{plural}")
+}
+
+fn figures(f: &Finding) -> String {
+    match (f.needed, f.available) {
+        (Some(n), Some(a)) => format!(" [needed {}, available {}]", n.text1(), a.text1()),
+        _ => String::new(),
+    }
+}
+
+fn mm(l: Length) -> Value {
+    json!(l.as_mm())
+}
+
+fn corners(b: &Box3) -> Value {
+    json!({ "min": b.min().as_mm(), "max": b.max().as_mm() })
+}
+
+fn entry(scene: &Scene, checker: &Checker, f: &Finding) -> Value {
+    let subjects: Vec<String> = f.subjects.iter().map(ToString::to_string).collect();
+    json!({
+        "key": f.key_str(),
+        "rule": f.rule,
+        "severity": f.severity.name(),
+        "subjects": subjects,
+        "needed": f.needed.map(mm),
+        "available": f.available.map(mm),
+        "place": f.place.as_ref().map(corners),
+        "text": f.text,
+        "hint": f.hint,
+        "fixable": f.fix.is_some(),
+        "unjudged": f.unjudged,
+        "accepted": checker.is_accepted(scene, f),
+    })
+}
