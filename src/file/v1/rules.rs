@@ -1,0 +1,47 @@
+//! Figures that the rules judge by.
+
+use super::{Figure, NotNegative, Note, Word};
+use crate::model::Group;
+use serde::Deserialize;
+
+/// The least gap between two groups of parts.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pair {
+    /// One side; left out for any group.
+    #[serde(default)]
+    pub a: Option<Word<Group>>,
+    /// The other side; left out for any group, or for a plate.
+    #[serde(default)]
+    pub b: Option<Word<Group>>,
+    /// True where the other side is a plate of the enclosure.
+    #[serde(default)]
+    pub wall: bool,
+    /// The least gap.
+    pub gap: NotNegative,
+    /// Why, in words.
+    pub reason: Note,
+}
+
+/// A file of rule figures.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Rules {
+    /// `closefit-rules`.
+    #[serde(rename = "format")]
+    pub _format: String,
+    /// 1.
+    #[serde(rename = "version")]
+    pub _version: u64,
+    /// Pair classes, the more special first.
+    pub pairs: Vec<Pair>,
+    /// Largest mismatch between an outlet and its opening along the wall.
+    pub opening_play: NotNegative,
+    /// Largest distance of an outlet's face from the wall's inner face.
+    pub opening_depth: NotNegative,
+    /// Share of a cable's needed length to keep for service, in percent.
+    pub service_percent: u32,
+    /// Sources of these figures; the program does not show them.
+    #[serde(default, rename = "figures")]
+    pub _figures: Vec<Figure>,
+}

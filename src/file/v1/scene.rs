@@ -1,0 +1,137 @@
+//! Scenes.
+
+use super::{
+    EnclosureOrId, Id, Kind, Name, NotNegative, Note, Point, PortName, Positive, Section, VERSION,
+    Via, Word,
+};
+use crate::geom::Dir;
+use crate::model::System;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// A part chosen for the build.
+#[derive(Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Part {
+    /// Unique in the scene.
+    pub id: Id,
+    /// Its kind's id.
+    pub kind: Id,
+    /// Only where it differs from the kind's name.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<Name>,
+}
+
+/// Where a part stands.
+#[derive(Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Place {
+    /// The part's id.
+    pub part: Id,
+    /// Lower front left corner of its turned outer box.
+    pub at: Point,
+    /// Where its own x and y point; left out where it is not turned.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn: Option<[Word<Dir>; 2]>,
+    /// Left alone by dragging, nudging and deleting.
+    #[serde(default, skip_serializing_if = "super::is_off")]
+    pub locked: bool,
+    /// Not drawn.
+    #[serde(default, skip_serializing_if = "super::is_off")]
+    pub hidden: bool,
+}
+
+/// One plug of a run, and the stretch that leads to it.
+#[derive(Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlugEnd {
+    /// The port it is plugged into.
+    pub to: PortName,
+    /// Length at hand of the stretch that leads to it.
+    pub length: Positive,
+    /// Places to visit on that stretch.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub via: Vec<Via>,
+}
+
+/// A cable or hose.
+#[derive(Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Cable {
+    /// Unique in its arrangement.
+    pub id: Id,
+    /// For people.
+    pub name: Name,
+    /// The catalogue's cable kind; left out for a captive lead or hose.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kind: Option<Id>,
+    /// Tint and legend.
+    pub system: Word<System>,
+    /// The giving end, or the captive lead.
+    pub from: PortName,
+    /// The plugs in order.
+    #[schemars(length(min = 1))]
+    pub plugs: Vec<PlugEnd>,
+    /// Cross-section.
+    pub section: Section,
+    /// Smallest bend radius of the middle line.
+    pub bend: NotNegative,
+}
+
+/// A finding that the user accepted.
+#[derive(Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Accepted {
+    /// Its key.
+    pub finding: Note,
+    /// Why.
+    pub reason: Note,
+}
+
+/// One placing of the parts and leading of the cables.
+#[derive(Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Arrangement {
+    /// For people.
+    pub name: Name,
+    /// Places of parts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub places: Vec<Place>,
+    /// Cables and hoses.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cables: Vec<Cable>,
+    /// Accepted findings.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub accepted: Vec<Accepted>,
+}
+
+/// A scene: one enclosure, one set of parts, several arrangements of them.
+#[derive(Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Scene {
+    /// What kind of file this is.
+    #[schemars(extend("const" = "closefit-scene"))]
+    pub format: String,
+    /// The version of the format.
+    #[schemars(extend("const" = VERSION))]
+    pub version: u64,
+    /// Title for pictures and sheets.
+    pub title: Name,
+    /// Free text.
+    #[serde(default, skip_serializing_if = "Note::is_empty")]
+    pub notes: Note,
+    /// The enclosure.
+    pub enclosure: EnclosureOrId,
+    /// Part kinds that the scene carries itself.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub kinds: Vec<Kind>,
+    /// The parts chosen.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<Part>,
+    /// Arrangements.
+    #[schemars(length(min = 1))]
+    pub arrangements: Vec<Arrangement>,
+    /// Index of the arrangement at hand.
+    #[serde(default, skip_serializing_if = "super::is_none")]
+    pub current: u32,
+}
