@@ -1,6 +1,7 @@
 //! The parts of a view: farthest first, hidden edges, names, selection.
 
-use super::hidden::{self, Outline};
+use super::covers::{Covers, Outline};
+use super::hidden;
 use super::labels::{Labels, shortened};
 use super::list::{
     DrawList, Layer, Line, LineType, Owner, Path, Point2, Rect, Role, Text, TextSize, Width,
@@ -35,21 +36,24 @@ pub(crate) fn shown<'a>(
     order
 }
 
-/// Draws the parts.
-pub(crate) fn draw(list: &mut DrawList, projection: &Projection, input: &SheetInput<'_>) {
+/// Draws the parts; gives back what hides what.
+pub(crate) fn draw(list: &mut DrawList, projection: &Projection, input: &SheetInput<'_>) -> Covers {
     let cut = enclosure::cut_depth(input, projection);
     let order = shown(projection, input);
     for (_, part) in &order {
         let pen = list.pen().owner(Owner::Part(part.index));
         parts::draw(&part.kind, &part.place, projection, cut, pen);
     }
-    if input.options.hidden_edges {
-        let path = hidden::edges(&outlines(projection, input, &order, cut), projection);
-        if !path.segments().is_empty() {
-            let line = Line::new(Width::Hair, LineType::Dashed);
-            list.pen().z(i32::MAX).stroke(path, line, Role::Hidden);
-        }
+    if !input.options.hidden_edges {
+        return Covers::new(Vec::new());
     }
+    let covers = Covers::new(outlines(projection, input, &order, cut));
+    let path = hidden::edges(&covers, projection);
+    if !path.segments().is_empty() {
+        let line = Line::new(Width::Hair, LineType::Dashed);
+        list.pen().z(i32::MAX).stroke(path, line, Role::Hidden);
+    }
+    covers
 }
 
 fn outlines(
@@ -134,7 +138,9 @@ pub(crate) fn names(
     for (i, (_, part)) in order.iter().enumerate() {
         let rect = rects[i];
         let covered = |p: Point2| rects[i + 1..].iter().any(|r| r.contains(p));
-        let text = Text::new(rect.centre(), &part.name).size(TextSize::Small).halo();
+        let text = Text::new(rect.centre(), &part.name)
+            .size(TextSize::Small)
+            .halo();
         let upright = rect.height() > 1.6 * rect.width();
         let room = rect.width().max(if upright { rect.height() } else { 0.0 }) - 2.0;
         let across = if upright { rect.width() } else { rect.height() };
@@ -153,7 +159,12 @@ pub(crate) fn names(
             let text = text.turned(if upright { -90.0 } else { 0.0 });
             let b = text.bounds();
             let [a, _, c, _] = b.corners();
-            if covered(b.centre()) || covered(a) || covered(c) || !rect.contains(a) || !rect.contains(c) {
+            if covered(b.centre())
+                || covered(a)
+                || covered(c)
+                || !rect.contains(a)
+                || !rect.contains(c)
+            {
                 continue;
             }
             if labels.put(&text) {

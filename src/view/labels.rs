@@ -143,7 +143,8 @@ mod tests {
 
     #[test]
     fn lines_break_at_blanks_and_cut_texts_end_in_an_ellipsis() {
-        let text = Text::new((0.0, 0.0), "needs 63 mm, 55 mm free: 8 mm short").size(TextSize::Small);
+        let text =
+            Text::new((0.0, 0.0), "needs 63 mm, 55 mm free: 8 mm short").size(TextSize::Small);
         let lines = wrapped(&text, 30.0);
         assert!(lines.len() >= 2);
         assert_eq!(lines.join(" "), text.text);

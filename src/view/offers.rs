@@ -53,7 +53,12 @@ pub(crate) fn draw(
 
 /// The reason of a refusal, in lines, in the zone or near it.
 fn reason(list: &mut DrawList, labels: &mut Labels, zone: Rect, text: &str) {
-    let line = |s: &str| Text::new(zone.centre(), s).size(TextSize::Small).halo().middle();
+    let line = |s: &str| {
+        Text::new(zone.centre(), s)
+            .size(TextSize::Small)
+            .halo()
+            .middle()
+    };
     let lines = wrapped(&line(text), REASON);
     let pitch = TextSize::Small.cap_mm() * 1.9;
     for step in 0..24 {

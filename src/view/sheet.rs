@@ -3,11 +3,13 @@
 use super::labels::Labels;
 use super::list::{DrawList, Owner};
 use super::projection::{Projection, ViewKind};
-use super::{bodies, enclosure, offers, zones};
+use super::{bodies, cables, enclosure, marks, offers, plugs, zones};
 use crate::geom::Length;
-use crate::model::{PartId, PartKind, Place, Scene};
+use crate::model::{CableId, Catalogue, PartId, PartKind, Place, Scene};
 use crate::placement::{Offer, Placed};
-use std::collections::BTreeSet;
+use crate::route::CableRun;
+use crate::rules::Finding;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What a view shows.
 #[derive(Clone, PartialEq, Debug)]
@@ -54,10 +56,18 @@ pub struct SheetInput<'a> {
     pub scene: &'a Scene,
     /// Where everything stands.
     pub placed: &'a Placed,
+    /// Findings to mark.
+    pub findings: &'a [&'a Finding],
+    /// The ways of the cables.
+    pub runs: &'a BTreeMap<CableId, CableRun>,
+    /// Sizes of plugs; without it none are drawn.
+    pub catalogue: Option<&'a Catalogue>,
     /// Selected parts.
     pub selection: &'a BTreeSet<PartId>,
     /// What is under the pointer.
     pub hover: Option<Owner>,
+    /// The cable or the finding in hand.
+    pub chosen: Option<Owner>,
     /// What zones say to the part in hand; empty while none is.
     pub offers: &'a [Offer],
     /// The part in hand, where it would be put.
@@ -66,21 +76,67 @@ pub struct SheetInput<'a> {
     pub options: ViewOptions,
 }
 
+impl<'a> SheetInput<'a> {
+    /// Everything of a scene, nothing selected, nothing in hand, no findings.
+    pub fn of(
+        scene: &'a Scene,
+        placed: &'a Placed,
+        runs: &'a BTreeMap<CableId, CableRun>,
+    ) -> SheetInput<'a> {
+        static NONE: BTreeSet<PartId> = BTreeSet::new();
+        SheetInput {
+            scene,
+            placed,
+            findings: &[],
+            runs,
+            catalogue: None,
+            selection: &NONE,
+            hover: None,
+            chosen: None,
+            offers: &[],
+            ghost: None,
+            options: ViewOptions::default(),
+        }
+    }
+}
+
 /// One view at a scale (page millimetres for a scene millimetre). The upper left
 /// corner of the enclosure's outline is the origin; y runs down.
+///
+/// Owners count as follows: parts by [`PlacedPart::index`](crate::placement::PlacedPart),
+/// cables in the order of `runs`, zones and findings in the order of their lists.
 pub fn draw(view: ViewKind, scale: f64, input: &SheetInput<'_>) -> DrawList {
+    let mut labels = Labels::new(None);
+    draw_with(view, scale, input, &mut labels)
+}
+
+/// The same with lettering that keeps clear of what is taken already.
+pub(crate) fn draw_with(
+    view: ViewKind,
+    scale: f64,
+    input: &SheetInput<'_>,
+    labels: &mut Labels,
+) -> DrawList {
     let projection = Projection::new(view, scale, &input.scene.enclosure.outline());
     let mut list = DrawList::new();
-    let mut labels = Labels::new(None);
     enclosure::draw(&mut list, &projection, input);
-    bodies::draw(&mut list, &projection, input);
+    let covers = bodies::draw(&mut list, &projection, input);
     if input.options.zones && input.offers.is_empty() {
         zones::empty(&mut list, &projection, input);
     }
+    if input.options.ports {
+        plugs::ports(&mut list, &projection, input);
+    }
     bodies::highlight(&mut list, &projection, input);
-    offers::draw(&mut list, &projection, input, &mut labels);
+    offers::draw(&mut list, &projection, input, labels);
+    if input.options.findings {
+        marks::draw(&mut list, &projection, input, labels);
+    }
+    if input.options.cables {
+        cables::draw(&mut list, &projection, input, &covers, labels);
+    }
     if input.options.labels {
-        bodies::names(&mut list, &projection, input, &mut labels);
+        bodies::names(&mut list, &projection, input, labels);
     }
     list
 }
