@@ -5,6 +5,7 @@
 //! their order are listed in `DEVELOPERS.md`; `tests/tidy.rs` holds them.
 
 pub mod edit;
+pub mod export;
 pub mod file;
 pub mod geom;
 pub mod model;

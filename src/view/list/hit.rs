@@ -16,12 +16,18 @@ pub fn hit(list: &DrawList, at: impl Into<Point2>, tolerance: f64) -> Vec<Owner>
     } else {
         0.0
     };
+    let mut under: Vec<_> = list
+        .items
+        .iter()
+        .filter_map(|item| item.owner.map(|owner| (item, owner)))
+        .filter(|(item, _)| touches(&item.mark, at, tolerance))
+        .collect();
+    // The order of painting backwards; a stable sort of the reverse keeps the last drawn first.
+    under.reverse();
+    under.sort_by_key(|(item, _)| std::cmp::Reverse((item.layer, item.z)));
     let mut owners = Vec::new();
-    for item in list.in_paint_order().into_iter().rev() {
-        if let Some(owner) = item.owner
-            && !owners.contains(&owner)
-            && touches(&item.mark, at, tolerance)
-        {
+    for (_, owner) in under {
+        if !owners.contains(&owner) {
             owners.push(owner);
         }
     }

@@ -101,10 +101,11 @@ impl Line {
         }
     }
 
-    /// Whether ends are round: continuous lines of a width class, so that strokes
-    /// that meet leave no notch. Dashes and true widths end square, at their length.
+    /// Whether ends are round: continuous thin and thick lines, so that strokes that
+    /// meet leave no notch. Dashes, hatching and true widths end square, at their
+    /// length.
     pub fn round_ends(self) -> bool {
-        self.kind == LineType::Continuous && !matches!(self.width, Width::True(_))
+        self.kind == LineType::Continuous && matches!(self.width, Width::Thin | Width::Thick)
     }
 
     /// Whether corners are round: true widths (cables). Others are mitred.

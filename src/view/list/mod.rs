@@ -30,25 +30,30 @@
 //! Back ends walk [`DrawList::in_paint_order`] and leave out what is not
 //! [`Mark::is_drawable`].
 
+mod dash;
 mod dimension;
 mod hatch;
 mod hit;
 mod item;
+mod lettering;
 mod line;
 mod page;
 mod path;
 mod pen;
 mod role;
 mod shapes;
+mod system;
 mod text_mark;
 
 pub use dimension::{Dimension, Direction, Terminator};
 pub use hatch::Hatch;
 pub use hit::hit;
 pub use item::{DrawList, Fill, Item, Mark, Owner};
-pub use line::{Line, LineType, Width};
+pub use lettering::{Anchor, HAlign, TextSize, VAlign, Weight};
+pub use line::{Dashes, Line, LineType, Width};
 pub use page::{Affine, MAX_COORDINATE, Point2, Rect};
 pub use path::{Path, Polyline, Segment};
 pub use pen::Pen;
-pub use role::{GridStep, Layer, Role, System};
-pub use text_mark::{Anchor, HAlign, Text, TextSize, VAlign, Weight};
+pub use role::{GridStep, Layer, Role};
+pub use system::System;
+pub use text_mark::Text;

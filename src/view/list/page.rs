@@ -106,12 +106,19 @@ pub struct Rect {
 }
 
 impl Rect {
-    /// The rectangle that two opposite corners span, in any order.
+    /// The rectangle that two opposite corners span, in any order. A coordinate that
+    /// is not a number stays one, so that the rectangle is not drawable.
     pub fn spanning(a: impl Into<Point2>, b: impl Into<Point2>) -> Self {
         let (a, b) = (a.into(), b.into());
+        let order = |a: f64, b: f64| match a.partial_cmp(&b) {
+            Some(std::cmp::Ordering::Greater) => (b, a),
+            Some(_) => (a, b),
+            None => (f64::NAN, f64::NAN),
+        };
+        let ((left, right), (top, bottom)) = (order(a.x, b.x), order(a.y, b.y));
         Self {
-            min: Point2::new(a.x.min(b.x), a.y.min(b.y)),
-            max: Point2::new(a.x.max(b.x), a.y.max(b.y)),
+            min: Point2::new(left, top),
+            max: Point2::new(right, bottom),
         }
     }
 
@@ -270,5 +277,10 @@ mod tests {
             assert!(!Point2::new(x, 0.0).is_drawable(), "{x}");
         }
         assert!(Point2::new(MAX_COORDINATE, -MAX_COORDINATE).is_drawable());
+        assert!(
+            !Rect::spanning((0.0, f64::NAN), (5.0, 5.0))
+                .min
+                .is_drawable()
+        );
     }
 }

@@ -1,0 +1,247 @@
+//! The draw list on pixels: marks made ready once, then painted band by band.
+
+use super::outline::{Glyph, Pen, append, is_upright_rect, transform};
+use crate::view::list::{Affine, DrawList, Fill, Item, Line, Mark, Path, Rect, Role, Text, Weight};
+use crate::view::palette::{Palette, Rgba};
+use crate::view::text;
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+use tiny_skia::{Color, FillRule, LineCap, LineJoin, Paint, PathBuilder, PixmapMut, Transform};
+
+/// A mark ready to be filled: outline in pixels and colour.
+struct Shape {
+    outline: Outline,
+    colour: Rgba,
+    top: f32,
+    bottom: f32,
+}
+
+enum Outline {
+    /// An upright rectangle, which fills faster than its path.
+    Rect(tiny_skia::Rect),
+    Path(tiny_skia::Path, FillRule),
+    /// A centre line; its outline is made by the first band that needs it.
+    Stroke(tiny_skia::Path, Pen, OnceLock<Option<tiny_skia::Path>>),
+    /// A centre line of a stroke below one pixel, which is drawn as it is.
+    Hairline(tiny_skia::Path, Pen),
+}
+
+/// A draw list made ready for pixels, in paint order.
+pub(super) struct Scene {
+    shapes: Vec<Shape>,
+    paper: Rgba,
+}
+
+impl Scene {
+    /// Makes ready what shows on a page of this rectangle at `scale` pixels a
+    /// millimetre.
+    pub(super) fn new(list: &DrawList, page: Rect, palette: &Palette, scale: f64) -> Self {
+        let mut maker = Maker {
+            scale,
+            page,
+            // A quarter of a pixel of sag cannot be seen under anti-aliasing.
+            tolerance: 0.1 / scale,
+            shapes: Vec::with_capacity(list.items.len()),
+            builder: PathBuilder::new(),
+            glyphs: BTreeMap::new(),
+        };
+        for item in list.in_paint_order() {
+            maker.item(item, palette);
+        }
+        Self {
+            shapes: maker.shapes,
+            paper: palette.colour(Role::Paper),
+        }
+    }
+
+    /// Paints the rows from `top` on that the target holds.
+    pub(super) fn paint(&self, target: &mut PixmapMut<'_>, top: u32) {
+        target.fill(colour(self.paper));
+        let (first, last) = (top as f32, (top + target.height()) as f32);
+        let shift = Transform::from_translate(0.0, -first);
+        let mut paint = Paint {
+            anti_alias: true,
+            ..Paint::default()
+        };
+        for shape in &self.shapes {
+            if shape.bottom <= first || shape.top >= last {
+                continue;
+            }
+            paint.set_color(colour(shape.colour));
+            match &shape.outline {
+                Outline::Rect(rect) => {
+                    if let Some(rect) = rect.transform(shift) {
+                        target.fill_rect(rect, &paint, Transform::identity(), None);
+                    }
+                }
+                Outline::Path(path, rule) => target.fill_path(path, &paint, *rule, shift, None),
+                Outline::Stroke(path, pen, outline) => {
+                    if let Some(outline) = outline.get_or_init(|| path.stroke(&pen.stroke(), 1.0)) {
+                        target.fill_path(outline, &paint, FillRule::Winding, shift, None);
+                    }
+                }
+                Outline::Hairline(path, pen) => {
+                    target.stroke_path(path, &paint, &pen.stroke(), shift, None)
+                }
+            }
+        }
+    }
+}
+
+fn colour(c: Rgba) -> Color {
+    Color::from_rgba8(c.r, c.g, c.b, c.a)
+}
+
+struct Maker {
+    scale: f64,
+    page: Rect,
+    tolerance: f64,
+    shapes: Vec<Shape>,
+    builder: PathBuilder,
+    glyphs: BTreeMap<(char, Weight, u64, bool), Glyph>,
+}
+
+impl Maker {
+    fn item(&mut self, item: &Item, palette: &Palette) {
+        let shows = |b: Rect| {
+            b.min.x < self.page.max.x
+                && b.max.x > self.page.min.x
+                && b.min.y < self.page.max.y
+                && b.max.y > self.page.min.y
+        };
+        let reach = |mark: &Mark| match mark {
+            Mark::Text(text) if text.halo => text.halo_mm(),
+            // Mitres reach at most four half widths out; the bounds hold one.
+            Mark::Path {
+                stroke: Some(line), ..
+            } => 1.5 * line.width.mm(),
+            _ => 0.0,
+        };
+        if !item.mark.is_drawable()
+            || !item
+                .mark
+                .bounds()
+                .is_some_and(|b| shows(b.grown(reach(&item.mark) + self.tolerance)))
+        {
+            return;
+        }
+        let ink = palette.colour(item.role);
+        match &item.mark {
+            Mark::Path { path, fill, stroke } => {
+                let inside = match fill {
+                    Fill::None => None,
+                    Fill::Solid => Some(ink),
+                    Fill::Wash => Some(palette.wash(item.role)),
+                };
+                if let Some(colour) = inside {
+                    self.fill(path, colour);
+                }
+                if let Some(line) = stroke {
+                    self.line(path, *line, ink);
+                }
+            }
+            Mark::Hatch(hatch) => self.line(&hatch.path(), hatch.line, ink),
+            Mark::Text(text) => self.text(text, ink, palette.colour(Role::Paper)),
+        }
+    }
+
+    fn line(&mut self, path: &Path, line: Line, colour: Rgba) {
+        let dashes = line.dashes();
+        let cut;
+        let path = if dashes.is_empty() {
+            path
+        } else {
+            cut = path.dashed(
+                &dashes,
+                self.page.grown(2.0 * line.width.mm()),
+                self.tolerance,
+            );
+            &cut
+        };
+        let pen = Pen {
+            width: (line.width.mm() * self.scale) as f32,
+            cap: if line.round_ends() {
+                LineCap::Round
+            } else {
+                LineCap::Butt
+            },
+            join: if line.round_corners() {
+                LineJoin::Round
+            } else {
+                LineJoin::Miter
+            },
+        };
+        append(&mut self.builder, path, self.scale);
+        let Some(path) = self.finish_path() else {
+            return;
+        };
+        let (bounds, margin) = (path.bounds(), 2.0 * pen.width);
+        let outline = if pen.width <= 1.0 {
+            Outline::Hairline(path, pen)
+        } else {
+            Outline::Stroke(path, pen, OnceLock::new())
+        };
+        self.push(outline, bounds, margin, colour);
+    }
+
+    fn fill(&mut self, path: &Path, colour: Rgba) {
+        append(&mut self.builder, path, self.scale);
+        let Some(filled) = self.finish_path() else {
+            return;
+        };
+        let bounds = filled.bounds();
+        let outline = if is_upright_rect(path) {
+            Outline::Rect(bounds)
+        } else {
+            Outline::Path(filled, FillRule::EvenOdd)
+        };
+        self.push(outline, bounds, 0.0, colour);
+    }
+
+    fn text(&mut self, text: &Text, ink: Rgba, paper: Rgba) {
+        let em = text.size.em_mm() * self.scale;
+        let start = text.baseline_shift() * self.scale;
+        let place = Affine::turn(text.angle).then(Affine::shift(
+            text.at.x * self.scale,
+            text.at.y * self.scale,
+        ));
+        let mut halo = PathBuilder::new();
+        let rim = text
+            .halo
+            .then_some((2.0 * text.halo_mm() * self.scale) as f32);
+        for (c, (outline, x)) in text.text.chars().zip(text::glyphs(&text.text, text.weight)) {
+            let key = (c, text.weight, em.to_bits(), text.halo);
+            let glyph = self
+                .glyphs
+                .entry(key)
+                .or_insert_with(|| Glyph::new(outline, em, rim));
+            let map = transform(Affine::shift(start.x + x * em, start.y).then(place));
+            for (part, builder) in [(&glyph.halo, &mut halo), (&glyph.letter, &mut self.builder)] {
+                if let Some(path) = part.clone().and_then(|path| path.transform(map)) {
+                    builder.push_path(&path);
+                }
+            }
+        }
+        let letters = self.finish_path();
+        for (path, colour) in [(halo.finish(), paper), (letters, ink)] {
+            if let Some(path) = path {
+                let bounds = path.bounds();
+                self.push(Outline::Path(path, FillRule::Winding), bounds, 0.0, colour);
+            }
+        }
+    }
+
+    fn finish_path(&mut self) -> Option<tiny_skia::Path> {
+        std::mem::take(&mut self.builder).finish()
+    }
+
+    fn push(&mut self, outline: Outline, bounds: tiny_skia::Rect, margin: f32, colour: Rgba) {
+        let (top, bottom) = (bounds.top() - margin - 1.0, bounds.bottom() + margin + 1.0);
+        self.shapes.push(Shape {
+            outline,
+            colour,
+            top,
+            bottom,
+        });
+    }
+}
