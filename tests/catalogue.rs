@@ -143,6 +143,10 @@ fn lengths_are_whole_micrometres_within_range() {
         }
     }
     for file in files() {
+        each(&file, &mut |o| {
+            let d = o["diameter"].as_f64().unwrap_or(0.0) * 500.0;
+            assert!((d - d.round()).abs() < 1e-6, "half of the diameter: {o}");
+        });
         walk(&file, file["id"].as_str().unwrap_or("file"));
     }
 }

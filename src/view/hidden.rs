@@ -1,153 +1,24 @@
 //! Hidden edges: where the outline of a part runs behind nearer parts.
 //!
-//! Outlines are compared in whole micrometres on the plane of the view, so that
-//! an edge that lies on the edge of what covers it counts as visible there and is
+//! An edge that lies on the edge of what covers it counts as visible there and is
 //! not drawn twice (ISO 128-2, precedence of visible edges, from memory). Edges
-//! along the page are clipped exactly; slanted and round ones in floating point.
+//! along the page are clipped exactly; slanted and round ones in short steps.
 
-use super::list::{Path, Point2};
+use super::covers::{Covers, Outline, contains, spans};
+use super::list::Path;
 use super::projection::Projection;
-use crate::geom::{Length, Solid, Vec3};
 use std::collections::BTreeMap;
-
-/// Corners of the polygon that stands for a circle.
-const ROUND: usize = 48;
-
-/// What something covers on the plane of the view, in micrometres to the right
-/// and up.
-#[derive(Clone, PartialEq, Debug)]
-pub(crate) enum Flat {
-    /// Left, right, lower and upper end.
-    Rect([i64; 4]),
-    /// Middle and radius.
-    Circle([i64; 2], i64),
-    /// Rings, by the even-odd rule.
-    Rings(Vec<Vec<[i64; 2]>>),
-}
-
-/// An outline with its depth.
-#[derive(Clone, PartialEq, Debug)]
-pub(crate) struct Outline {
-    /// Whose it is: an outline is not hidden by another of the same owner.
-    pub owner: u32,
-    /// What it covers.
-    pub flat: Flat,
-    /// Depth of the far face, in micrometres towards the eye.
-    pub far: i64,
-    /// Depth of the near face.
-    pub near: i64,
-    /// True where its own edges are drawn as hidden ones.
-    pub edges: bool,
-}
-
-impl Outline {
-    /// The outline of a solid in the enclosure's frame.
-    pub fn of(solid: &Solid, projection: &Projection, owner: u32, edges: bool) -> Outline {
-        let kind = projection.kind;
-        let bounds = solid.bounds();
-        let (far, near) = kind.reach(&bounds);
-        let plane = |p: Vec3| {
-            [
-                p.toward(kind.right()).as_um(),
-                p.toward(kind.up()).as_um(),
-            ]
-        };
-        let eye = kind.eye().axis();
-        let flat = match solid {
-            Solid::Cylinder {
-                axis, base, radius, ..
-            } if *axis == eye => Flat::Circle(plane(*base), radius.as_um()),
-            Solid::Extrusion {
-                axis,
-                outline,
-                holes,
-                ..
-            } if *axis == eye => {
-                let (u, v) = eye.others();
-                let ring = |r: &Vec<[Length; 2]>| -> Vec<[i64; 2]> {
-                    let at = |p: &[Length; 2]| plane(Vec3::ZERO.with(u, p[0]).with(v, p[1]));
-                    r.iter().map(at).collect()
-                };
-                Flat::Rings(std::iter::once(outline).chain(holes).map(ring).collect())
-            }
-            _ => {
-                let (a, b) = (plane(bounds.min()), plane(bounds.max()));
-                Flat::Rect([
-                    a[0].min(b[0]),
-                    a[0].max(b[0]),
-                    a[1].min(b[1]),
-                    a[1].max(b[1]),
-                ])
-            }
-        };
-        Outline {
-            owner,
-            flat,
-            far: far.as_um(),
-            near: near.as_um(),
-            edges,
-        }
-    }
-
-    fn bounds(&self) -> [i64; 4] {
-        match &self.flat {
-            Flat::Rect(r) => *r,
-            Flat::Circle(c, r) => [c[0] - r, c[0] + r, c[1] - r, c[1] + r],
-            Flat::Rings(rings) => {
-                let mut b = [i64::MAX, i64::MIN, i64::MAX, i64::MIN];
-                for p in rings.iter().flatten() {
-                    b = [b[0].min(p[0]), b[1].max(p[0]), b[2].min(p[1]), b[3].max(p[1])];
-                }
-                b
-            }
-        }
-    }
-
-    fn corners(&self) -> Vec<Vec<[i64; 2]>> {
-        match &self.flat {
-            Flat::Rect([l, r, d, u]) => vec![vec![[*l, *d], [*r, *d], [*r, *u], [*l, *u]]],
-            Flat::Circle(c, radius) => {
-                let at = |i: usize| {
-                    let p = Point2::unit(360.0 * i as f64 / ROUND as f64) * *radius as f64;
-                    [c[0] + p.x.round() as i64, c[1] + p.y.round() as i64]
-                };
-                vec![(0..ROUND).map(at).collect()]
-            }
-            Flat::Rings(rings) => rings.clone(),
-        }
-    }
-
-    /// Paint order: what is drawn later lies on top.
-    fn before(&self, other: &Outline) -> bool {
-        (self.far, self.owner) < (other.far, other.owner)
-    }
-}
 
 /// The hidden edges of all outlines, as one path on the page. Nothing where an
 /// edge is visible or lies on an edge of what covers it.
-pub(crate) fn edges(outlines: &[Outline], projection: &Projection) -> Path {
-    let mut order: Vec<([i64; 4], &Outline)> = outlines.iter().map(|o| (o.bounds(), o)).collect();
-    order.sort_by_key(|(b, _)| b[0]);
-    let widest = order.iter().map(|(b, _)| b[1] - b[0]).max().unwrap_or(0);
+pub(crate) fn edges(all: &Covers, projection: &Projection) -> Path {
     // Level and upright edges by their height or column, so that edges that lie
     // on one another are drawn once.
     let mut level: BTreeMap<i64, Vec<[i64; 2]>> = BTreeMap::new();
     let mut upright: BTreeMap<i64, Vec<[i64; 2]>> = BTreeMap::new();
     let mut path = Path::new();
-    for (bounds, subject) in order.iter().filter(|(_, o)| o.edges) {
-        let from = order.partition_point(|(b, _)| b[0] < bounds[0] - widest);
-        let covers: Vec<&Outline> = order[from..]
-            .iter()
-            .take_while(|(b, _)| b[0] < bounds[1])
-            .filter(|(b, o)| {
-                o.owner != subject.owner
-                    && b[1] > bounds[0]
-                    && b[2] < bounds[3]
-                    && b[3] > bounds[2]
-                    && subject.before(o)
-            })
-            .map(|(_, o)| *o)
-            .collect();
+    for subject in all.outlines().iter().filter(|o| o.edges) {
+        let covers = all.over(subject);
         if covers.is_empty() {
             continue;
         }
@@ -180,51 +51,6 @@ pub(crate) fn edges(outlines: &[Outline], projection: &Projection) -> Path {
     path
 }
 
-/// The stretches of an edge along the page that lie inside `cover`, as intervals
-/// of its running coordinate.
-fn spans(cover: &Outline, a: [i64; 2], b: [i64; 2]) -> Vec<[i64; 2]> {
-    // The running axis and the fixed one.
-    let (run, fix) = if a[1] == b[1] { (0, 1) } else { (1, 0) };
-    let (from, to, at) = (a[run].min(b[run]), a[run].max(b[run]), a[fix]);
-    let clip = |low: i64, high: i64| {
-        let (low, high) = (low.max(from), high.min(to));
-        (low < high).then_some([low, high])
-    };
-    match &cover.flat {
-        Flat::Rect(r) => {
-            let (low, high) = (r[2 * fix], r[2 * fix + 1]);
-            let inside = low < at && at < high;
-            let span = inside.then(|| clip(r[2 * run], r[2 * run + 1]));
-            span.flatten().into_iter().collect()
-        }
-        Flat::Circle(c, radius) => {
-            let off = (at - c[fix]) as f64;
-            let half = (*radius as f64 * *radius as f64 - off * off).max(0.0).sqrt() as i64;
-            clip(c[run] - half, c[run] + half).into_iter().collect()
-        }
-        Flat::Rings(rings) => {
-            let mut crossings: Vec<i64> = Vec::new();
-            for ring in rings {
-                for (i, p) in ring.iter().enumerate() {
-                    let q = ring[(i + 1) % ring.len()];
-                    // Half open, so that a corner counts once.
-                    if (p[fix] > at) != (q[fix] > at) {
-                        let t = (at - p[fix]) as f64 / (q[fix] - p[fix]) as f64;
-                        crossings.push(p[run] + (t * (q[run] - p[run]) as f64).round() as i64);
-                    }
-                    // An edge along the outline of the cover is not hidden by it.
-                    if p[fix] == at && q[fix] == at {
-                        return Vec::new();
-                    }
-                }
-            }
-            crossings.sort_unstable();
-            let pairs = crossings.chunks_exact(2);
-            pairs.filter_map(|p| clip(p[0], p[1])).collect()
-        }
-    }
-}
-
 /// Intervals that overlap or touch, joined.
 fn merged(mut spans: Vec<[i64; 2]>) -> Vec<[i64; 2]> {
     spans.sort_unstable();
@@ -239,7 +65,13 @@ fn merged(mut spans: Vec<[i64; 2]>) -> Vec<[i64; 2]> {
 }
 
 /// A slanted edge in short steps, the hidden ones drawn.
-fn slanted(path: &mut Path, projection: &Projection, a: [i64; 2], b: [i64; 2], covers: &[&Outline]) {
+fn slanted(
+    path: &mut Path,
+    projection: &Projection,
+    a: [i64; 2],
+    b: [i64; 2],
+    covers: &[&Outline],
+) {
     let steps = 8;
     let at = |i: usize| {
         let t = i as f64 / steps as f64;
@@ -263,35 +95,12 @@ fn slanted(path: &mut Path, projection: &Projection, a: [i64; 2], b: [i64; 2], c
     }
 }
 
-/// True where a point lies inside an outline.
-fn contains(cover: &Outline, p: [f64; 2]) -> bool {
-    match &cover.flat {
-        Flat::Rect(r) => {
-            let r = r.map(|v| v as f64);
-            r[0] < p[0] && p[0] < r[1] && r[2] < p[1] && p[1] < r[3]
-        }
-        Flat::Circle(c, r) => (p[0] - c[0] as f64).hypot(p[1] - c[1] as f64) < *r as f64,
-        Flat::Rings(rings) => {
-            let mut odd = false;
-            for ring in rings {
-                for (i, a) in ring.iter().enumerate() {
-                    let b = ring[(i + 1) % ring.len()];
-                    let (a, b) = (a.map(|v| v as f64), b.map(|v| v as f64));
-                    if (a[1] > p[1]) != (b[1] > p[1]) {
-                        let x = a[0] + (b[0] - a[0]) * (p[1] - a[1]) / (b[1] - a[1]);
-                        odd ^= p[0] < x;
-                    }
-                }
-            }
-            odd
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::geom::Box3;
+    use crate::geom::{Length, Solid, Vec3};
+    use crate::view::covers::Outline;
     use crate::view::projection::ViewKind;
 
     fn top() -> Projection {
@@ -312,7 +121,7 @@ mod tests {
 
     /// Total length of what is drawn, in millimetres.
     fn length(outlines: &[Outline]) -> f64 {
-        let path = edges(outlines, &top());
+        let path = edges(&Covers::new(outlines.to_vec()), &top());
         let lines = path.flattened(0.01);
         let all = lines.iter().flat_map(|l| l.edges().collect::<Vec<_>>());
         all.map(|(a, b)| (b - a).length()).sum()
@@ -325,9 +134,11 @@ mod tests {
         let low = block(1, [0, 0, 0], [60, 60, 10]);
         let high = block(2, [30, 30, 20], [50, 50, 10]);
         assert!((length(&[low.clone(), high.clone()]) - 60.0).abs() < 1e-9);
-        // And nothing the other way round.
-        let high = block(2, [30, 30, -20], [50, 50, 10]);
-        assert!((length(&[low, high]) - 40.0).abs() < 1e-9);
+        // Put below, its own two edges of 30 are the hidden ones; beside, none is.
+        let under = block(2, [30, 40, -20], [50, 50, 10]);
+        assert!((length(&[low.clone(), under]) - 50.0).abs() < 1e-9);
+        let beside = block(2, [60, 0, 20], [50, 50, 10]);
+        assert_eq!(length(&[low, beside]), 0.0);
     }
 
     #[test]

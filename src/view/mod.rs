@@ -8,12 +8,21 @@ pub mod list;
 pub mod palette;
 pub mod text;
 
+mod bodies;
+mod cables;
+mod covers;
 mod cutouts;
 mod enclosure;
+mod hidden;
+mod labels;
+mod marks;
+mod offers;
 mod parts;
+mod plugs;
 mod projection;
 mod sheet;
 mod zones;
 
+pub use plugs::port_at;
 pub use projection::{Projection, ViewKind};
 pub use sheet::{SheetInput, ViewOptions, draw};

@@ -1,11 +1,15 @@
 //! One view of a scene as a draw list.
 
-use super::list::{DrawList, Line, Owner, Path, Role};
+use super::labels::Labels;
+use super::list::{DrawList, Owner};
 use super::projection::{Projection, ViewKind};
-use super::{enclosure, parts, zones};
+use super::{bodies, cables, enclosure, marks, offers, plugs, zones};
 use crate::geom::Length;
-use crate::model::{PartId, PartKind, Place, Scene};
-use std::collections::BTreeSet;
+use crate::model::{CableId, Catalogue, PartId, PartKind, Place, Scene};
+use crate::placement::{Offer, Placed};
+use crate::route::CableRun;
+use crate::rules::Finding;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What a view shows.
 #[derive(Clone, PartialEq, Debug)]
@@ -50,68 +54,89 @@ impl Default for ViewOptions {
 pub struct SheetInput<'a> {
     /// The scene.
     pub scene: &'a Scene,
+    /// Where everything stands.
+    pub placed: &'a Placed,
+    /// Findings to mark.
+    pub findings: &'a [&'a Finding],
+    /// The ways of the cables.
+    pub runs: &'a BTreeMap<CableId, CableRun>,
+    /// Sizes of plugs; without it none are drawn.
+    pub catalogue: Option<&'a Catalogue>,
     /// Selected parts.
     pub selection: &'a BTreeSet<PartId>,
     /// What is under the pointer.
     pub hover: Option<Owner>,
+    /// The cable or the finding in hand.
+    pub chosen: Option<Owner>,
+    /// What zones say to the part in hand; empty while none is.
+    pub offers: &'a [Offer],
     /// The part in hand, where it would be put.
     pub ghost: Option<(&'a PartKind, Place)>,
     /// What is shown.
     pub options: ViewOptions,
 }
 
-/// One view at a scale (page millimetres for a scene millimetre). The upper left
-/// corner of the enclosure's outline is the origin; y runs down.
-pub fn draw(view: ViewKind, scale: f64, input: &SheetInput<'_>) -> DrawList {
-    let scene = input.scene;
-    let projection = Projection::new(view, scale, &scene.enclosure.outline());
-    let mut list = DrawList::new();
-    enclosure::draw(&mut list, &projection, input);
-    if input.options.zones {
-        for (i, zone) in scene.enclosure.zones.iter().enumerate() {
-            let owner = Some(Owner::Zone(i as u32));
-            zones::draw(&mut list, &projection, zone, owner, Role::Zone);
+impl<'a> SheetInput<'a> {
+    /// Everything of a scene, nothing selected, nothing in hand, no findings.
+    pub fn of(
+        scene: &'a Scene,
+        placed: &'a Placed,
+        runs: &'a BTreeMap<CableId, CableRun>,
+    ) -> SheetInput<'a> {
+        static NONE: BTreeSet<PartId> = BTreeSet::new();
+        SheetInput {
+            scene,
+            placed,
+            findings: &[],
+            runs,
+            catalogue: None,
+            selection: &NONE,
+            hover: None,
+            chosen: None,
+            offers: &[],
+            ghost: None,
+            options: ViewOptions::default(),
         }
     }
-    bodies(&mut list, &projection, input);
-    list
 }
 
-/// The parts, farthest first.
-fn bodies(list: &mut DrawList, projection: &Projection, input: &SheetInput<'_>) {
-    let cut = enclosure::cut_depth(input, projection);
-    let places = &input.scene.arrangement().places;
-    let mut order: Vec<(Length, u32, &PartKind, &Place)> = input
-        .scene
-        .parts
-        .iter()
-        .enumerate()
-        .filter_map(|(i, (id, part))| {
-            let place = places.get(id).filter(|p| !p.hidden)?;
-            let (far, _) = projection.kind.reach(&place.outline(&part.kind));
-            Some((far, i as u32, &*part.kind, place))
-        })
-        .collect();
-    order.sort_by_key(|(far, index, ..)| (*far, *index));
-    for (_, index, kind, place) in order {
-        let pen = list.pen().owner(Owner::Part(index));
-        parts::draw(kind, place, projection, cut, pen);
+/// One view at a scale (page millimetres for a scene millimetre). The upper left
+/// corner of the enclosure's outline is the origin; y runs down.
+///
+/// Owners count as follows: parts by [`PlacedPart::index`](crate::placement::PlacedPart),
+/// cables in the order of `runs`, zones and findings in the order of their lists.
+pub fn draw(view: ViewKind, scale: f64, input: &SheetInput<'_>) -> DrawList {
+    let mut labels = Labels::new(None);
+    draw_with(view, scale, input, &mut labels)
+}
+
+/// The same with lettering that keeps clear of what is taken already.
+pub(crate) fn draw_with(
+    view: ViewKind,
+    scale: f64,
+    input: &SheetInput<'_>,
+    labels: &mut Labels,
+) -> DrawList {
+    let projection = Projection::new(view, scale, &input.scene.enclosure.outline());
+    let mut list = DrawList::new();
+    enclosure::draw(&mut list, &projection, input);
+    let covers = bodies::draw(&mut list, &projection, input);
+    if input.options.zones && input.offers.is_empty() {
+        zones::empty(&mut list, &projection, input);
     }
-    for (i, (id, part)) in input.scene.parts.iter().enumerate() {
-        let role = match () {
-            () if input.selection.contains(id) => Role::Selected,
-            () if input.hover == Some(Owner::Part(i as u32)) => Role::Hover,
-            () => continue,
-        };
-        if let Some(place) = places.get(id) {
-            let rect = projection.box_to_page(&place.outline(&part.kind));
-            list.pen()
-                .stroke(Path::rect(rect.grown(0.4)), Line::THICK, role);
-        }
+    if input.options.ports {
+        plugs::ports(&mut list, &projection, input);
     }
-    if let Some((kind, place)) = &input.ghost {
-        let rect = projection.box_to_page(&place.outline(kind));
-        list.pen()
-            .stroke_and_wash(Path::rect(rect), Line::PHANTOM, Role::Ghost);
+    bodies::highlight(&mut list, &projection, input);
+    offers::draw(&mut list, &projection, input, labels);
+    if input.options.findings {
+        marks::draw(&mut list, &projection, input, labels);
     }
+    if input.options.cables {
+        cables::draw(&mut list, &projection, input, &covers, labels);
+    }
+    if input.options.labels {
+        bodies::names(&mut list, &projection, input, labels);
+    }
+    list
 }

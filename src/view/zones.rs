@@ -1,7 +1,8 @@
 //! Mounting zones: a thin dashed frame with empty rings where its holes are.
 
-use super::list::{DrawList, Layer, Line, LineType, Owner, Path, Role, Width};
+use super::list::{DrawList, Layer, Line, LineType, Owner, Path, Rect, Role, Width};
 use super::projection::Projection;
+use super::sheet::SheetInput;
 use crate::geom::Length;
 use crate::model::{HoleShape, Zone};
 
@@ -10,6 +11,22 @@ const BRACKET: f64 = 1.6;
 
 /// Dashed and very thin, as a zone is drawn.
 pub(crate) const FRAME: Line = Line::new(Width::Hair, LineType::Dashed);
+
+/// Draws the zones of the enclosure that nothing is mounted in.
+pub(crate) fn empty(list: &mut DrawList, projection: &Projection, input: &SheetInput<'_>) {
+    let mut used: Vec<&str> = Vec::new();
+    for part in input.placed.parts() {
+        let holds = input.placed.holds(&part.id).iter();
+        let own = holds.filter(|h| h.zone.part.is_none() && h.suffices());
+        used.extend(own.map(|h| h.zone.zone.as_str()));
+    }
+    for (i, zone) in input.scene.enclosure.zones.iter().enumerate() {
+        if !used.contains(&zone.id.as_str()) {
+            let owner = Some(Owner::Zone(i as u32));
+            draw(list, projection, zone, owner, Role::Zone);
+        }
+    }
+}
 
 /// Draws a zone that stands in the enclosure's frame.
 pub(crate) fn draw(
@@ -43,6 +60,11 @@ pub(crate) fn draw(
     let mut path = Path::line(a + out * reach, a);
     path.line_to(b).line_to(b + out * reach);
     pen.stroke(path, FRAME, role);
+}
+
+/// What a zone covers on the page: its face, or its free space seen from the side.
+pub(crate) fn outline(projection: &Projection, zone: &Zone) -> Rect {
+    projection.box_to_page(&zone.space())
 }
 
 /// Empty rings at the holes of a zone that is seen flat.

@@ -16,9 +16,8 @@ pub fn bodies(c: &mut Canvas<'_>, radius: f64) {
     let details = details(c);
     for (i, piece) in c.pieces.clone().iter().enumerate() {
         let r = piece.shape.rect().grown(-0.01);
-        let drawn_again = |d: &Seen| {
-            d.far <= piece.far && piece.near <= d.near && holds(d.shape.rect(), r)
-        };
+        let drawn_again =
+            |d: &Seen| d.far <= piece.far && piece.near <= d.near && holds(d.shape.rect(), r);
         if i == 0 || !details.iter().any(drawn_again) {
             body(c, piece, radius, i == 0 || is_outer(c, piece));
         }
@@ -30,7 +29,11 @@ fn details(c: &Canvas<'_>) -> Vec<Seen> {
     if c.pieces.len() < 2 {
         return Vec::new();
     }
-    let kinds = [FeatureKind::Slot, FeatureKind::Socket, FeatureKind::Processor];
+    let kinds = [
+        FeatureKind::Slot,
+        FeatureKind::Socket,
+        FeatureKind::Processor,
+    ];
     let mut details: Vec<Seen> = Vec::new();
     for f in c.kind.features.iter().filter(|f| kinds.contains(&f.kind)) {
         details.push(c.seen(&f.solid));

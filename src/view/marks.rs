@@ -1,0 +1,229 @@
+//! Marks of findings: each by its own hatch, line style or shape and a figure,
+//! never by colour alone.
+
+use super::labels::Labels;
+use super::list::{
+    DrawList, Hatch, Layer, Line, LineType, Owner, Path, Pen, Point2, Rect, Role, Text, TextSize,
+    Width,
+};
+use super::projection::Projection;
+use super::sheet::SheetInput;
+use crate::geom::Vec3;
+use crate::rules::{Finding, FindingMark, Severity};
+
+/// Smallest drawn extent of a place where solids meet, in page millimetres.
+const LEAST: f64 = 1.2;
+
+/// Draws the marks of all findings.
+pub(crate) fn draw(
+    list: &mut DrawList,
+    projection: &Projection,
+    input: &SheetInput<'_>,
+    labels: &mut Labels,
+) {
+    for (i, finding) in input.findings.iter().enumerate() {
+        let owner = Owner::Finding(i as u32);
+        one(list, projection, finding, owner, labels);
+        if input.chosen == Some(owner) || input.hover == Some(owner) {
+            brackets(list, projection, finding, owner);
+        }
+    }
+}
+
+fn one(
+    list: &mut DrawList,
+    projection: &Projection,
+    finding: &Finding,
+    owner: Owner,
+    labels: &mut Labels,
+) {
+    let mut pen = list.pen().owner(owner).layer(Layer::Marks);
+    let mut spots: Vec<Rect> = Vec::new();
+    for mark in &finding.marks {
+        match mark {
+            FindingMark::Overlap(region) => {
+                let rect = at_least(projection.box_to_page(region), LEAST);
+                if finding.rule == "outside" {
+                    beyond(&mut pen, rect);
+                } else {
+                    meeting(&mut pen, rect);
+                }
+                spots.push(rect);
+            }
+            FindingMark::Gap { from, to } => {
+                gap(&mut pen, projection, finding, *from, *to, labels);
+            }
+            FindingMark::Ring {
+                at,
+                normal,
+                diameter,
+            } => {
+                let at = projection.to_page(*at);
+                let radius = (diameter.as_mm() / 2.0 * projection.scale).max(0.9);
+                let flat = normal.axis() == projection.kind.eye().axis();
+                ring(&mut pen, at, radius, flat, projection.vector(*normal));
+            }
+            // Drawn with the cable itself.
+            FindingMark::Missing { .. } => {}
+        }
+    }
+    if finding.marks.is_empty() {
+        place(&mut pen, projection, finding);
+    }
+    // One figure for the whole finding, at the largest of its places.
+    let area = |r: &Rect| r.width() * r.height();
+    let largest = spots.into_iter().max_by(|a, b| area(a).total_cmp(&area(b)));
+    let figure = finding.available.map(|a| a.abs().text1());
+    if let (Some(rect), Some(figure)) = (largest, figure) {
+        let gap = rect.height().min(6.0) / 2.0 + 0.6;
+        label(&mut pen, labels, rect.centre(), gap, &figure, Role::Clash);
+    }
+}
+
+fn at_least(rect: Rect, least: f64) -> Rect {
+    let grow = |extent: f64| ((least - extent) / 2.0).max(0.0);
+    let by = Point2::new(grow(rect.width()), grow(rect.height()));
+    Rect {
+        min: rect.min - by,
+        max: rect.max + by,
+    }
+}
+
+/// Where solids meet: hatched and outlined.
+fn meeting(pen: &mut Pen<'_>, rect: Rect) {
+    let path = Path::rect(rect);
+    let hatch = Hatch::new(path.clone(), 1.1).line(Line::THIN);
+    pen.wash(path.clone(), Role::Clash)
+        .hatch(hatch, Role::Clash)
+        .stroke(path, Line::THICK, Role::Clash);
+}
+
+/// What lies beyond the wall: a double outline.
+fn beyond(pen: &mut Pen<'_>, rect: Rect) {
+    pen.wash(Path::rect(rect), Role::Clash)
+        .stroke(Path::rect(rect), Line::THICK, Role::Clash)
+        .stroke(Path::rect(rect.grown(0.9)), Line::THIN, Role::Clash);
+}
+
+/// A distance with its figure: arrows from outside at both ends, or a lozenge
+/// where it runs along the eye's axis.
+fn gap(
+    pen: &mut Pen<'_>,
+    projection: &Projection,
+    finding: &Finding,
+    from: Vec3,
+    to: Vec3,
+    labels: &mut Labels,
+) {
+    let figure = figure(finding, from, to);
+    let role = match finding.severity {
+        Severity::Stop => Role::Clash,
+        Severity::Caution => Role::Tight,
+        Severity::Remark => Role::Remark,
+    };
+    let (a, b) = (projection.to_page(from), projection.to_page(to));
+    let way = b - a;
+    let Some(unit) = way.normalised().filter(|_| way.length() > 0.05) else {
+        let r = 1.1;
+        let corner = |x: f64, y: f64| a + Point2::new(x, y) * r;
+        let lozenge = [
+            corner(0.0, -1.0),
+            corner(1.0, 0.0),
+            corner(0.0, 1.0),
+            corner(-1.0, 0.0),
+        ];
+        let path = Path::polygon(lozenge);
+        pen.fork()
+            .layer(Layer::Marks)
+            .fill(path.clone(), Role::Paper);
+        pen.stroke(path, Line::THIN, role);
+        label(pen, labels, a, r + 0.6, &figure, role);
+        return;
+    };
+    let (head, half) = (1.5, unit.left() * 0.45);
+    for (tip, out) in [(a, -unit), (b, unit)] {
+        let neck = tip + out * head;
+        pen.fill(Path::polygon([tip, neck + half, neck - half]), role)
+            .stroke(Path::line(neck, tip + out * 3.2), Line::THIN, role);
+        let bar = unit.left() * 1.1;
+        pen.stroke(Path::line(tip - bar, tip + bar), Line::THIN, role);
+    }
+    pen.stroke(Path::line(a, b), Line::THIN, role);
+    label(pen, labels, a.lerp(b, 0.5), 1.4, &figure, role);
+}
+
+/// The figure of a distance: what is there, or how much is missing.
+fn figure(finding: &Finding, from: Vec3, to: Vec3) -> String {
+    match (finding.rule, finding.needed, finding.available) {
+        ("depth-short", Some(needed), Some(free)) => format!("-{}", (needed - free).text1()),
+        ("tight-gap", _, Some(free)) => free.text1(),
+        _ => crate::geom::Length::from_mm(from.distance_mm(to))
+            .unwrap_or_default()
+            .text1(),
+    }
+}
+
+/// An empty hole: a ring on paper, or a mark across the face seen from the side.
+fn ring(pen: &mut Pen<'_>, at: Point2, radius: f64, flat: bool, out: Point2) {
+    if flat {
+        let path = Path::circle(at, radius);
+        pen.fork()
+            .layer(Layer::Marks)
+            .fill(path.clone(), Role::Paper);
+        pen.stroke(path, Line::THICK, Role::Unheld);
+        return;
+    }
+    let Some(out) = out.normalised() else {
+        return;
+    };
+    let (side, foot) = (out.left() * radius, at - out * (1.6 * radius));
+    let path = Path::polyline([at + side, foot + side, foot - side, at - side]);
+    pen.stroke(path, Line::THIN, Role::Unheld);
+}
+
+/// The place of a finding that has no shape of its own.
+fn place(pen: &mut Pen<'_>, projection: &Projection, finding: &Finding) {
+    let Some(place) = finding.place else {
+        return;
+    };
+    let rect = at_least(projection.box_to_page(&place), 2.4);
+    let (role, kind) = match finding.severity {
+        Severity::Stop => (Role::Clash, LineType::Continuous),
+        Severity::Caution => (Role::Caution, LineType::Dashed),
+        Severity::Remark => (Role::Remark, LineType::Dotted),
+    };
+    pen.stroke(
+        Path::rounded_rect(rect, 0.6),
+        Line::new(Width::Thin, kind),
+        role,
+    );
+}
+
+/// Corner brackets about the place of the finding in hand.
+fn brackets(list: &mut DrawList, projection: &Projection, finding: &Finding, owner: Owner) {
+    let Some(place) = finding.place else {
+        return;
+    };
+    let rect = at_least(projection.box_to_page(&place), 4.0).grown(1.5);
+    let arm = (rect.width().min(rect.height()) / 3.0).min(4.0);
+    let mut path = Path::new();
+    for corner in rect.corners() {
+        let inward = rect.centre() - corner;
+        let x = Point2::new(arm.copysign(inward.x), 0.0);
+        let y = Point2::new(0.0, arm.copysign(inward.y));
+        path.move_to(corner + x).line_to(corner).line_to(corner + y);
+    }
+    let mut pen = list.pen().owner(owner).layer(Layer::Marks).z(15);
+    pen.stroke(path, Line::THICK, Role::Selected);
+}
+
+fn label(pen: &mut Pen<'_>, labels: &mut Labels, at: Point2, gap: f64, text: &str, role: Role) {
+    let text = Text::new(at, text).size(TextSize::Small).bold().halo();
+    if let Some((text, leader)) = labels.near(at, gap, &text) {
+        let mut pen = pen.fork().z(8);
+        if let Some(to) = leader {
+            pen.stroke(Path::line(at, to), Line::HAIR, role);
+        }
+        pen.text(text, role);
+    }
+}
