@@ -15,4 +15,5 @@ pub mod model;
 pub mod placement;
 pub mod route;
 pub mod rules;
+pub mod search;
 pub mod view;
