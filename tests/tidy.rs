@@ -22,26 +22,61 @@ const LAYERS: &[(&str, &[&str])] = &[
     ),
     (
         "view",
-        &["geom", "model", "edit", "placement", "route", "rules", "search"],
+        &[
+            "geom",
+            "model",
+            "edit",
+            "placement",
+            "route",
+            "rules",
+            "search",
+        ],
     ),
     (
         "editor",
-        &["geom", "model", "edit", "placement", "route", "rules", "search", "view"],
+        &[
+            "geom",
+            "model",
+            "edit",
+            "placement",
+            "route",
+            "rules",
+            "search",
+            "view",
+        ],
     ),
     ("file", &["geom", "model"]),
     ("export", &["geom", "view"]),
     (
         "app",
         &[
-            "geom", "model", "edit", "placement", "route", "rules", "search", "view", "editor",
-            "file", "export",
+            "geom",
+            "model",
+            "edit",
+            "placement",
+            "route",
+            "rules",
+            "search",
+            "view",
+            "editor",
+            "file",
+            "export",
         ],
     ),
     (
         "cli",
         &[
-            "geom", "model", "edit", "placement", "route", "rules", "search", "view", "editor",
-            "file", "export",
+            "geom",
+            "model",
+            "edit",
+            "placement",
+            "route",
+            "rules",
+            "search",
+            "view",
+            "editor",
+            "file",
+            "export",
         ],
     ),
 ];
@@ -154,7 +189,13 @@ fn colours_stand_in_one_table() {
             continue;
         }
         let text = code(&read(&path));
-        for word in ["Color32::from_", "Color32::RED", "Color32::WHITE", "Color32::BLACK", "Rgba::rgb("] {
+        for word in [
+            "Color32::from_",
+            "Color32::RED",
+            "Color32::WHITE",
+            "Color32::BLACK",
+            "Rgba::rgb(",
+        ] {
             if text.contains(word) {
                 bad.push(format!("{name} names a colour: {word}"));
             }
@@ -192,7 +233,10 @@ fn every_file_says_what_it_is_for() {
 fn the_map_names_every_module() {
     let map = read(&root().join("DEVELOPERS.md"));
     let mut bad = Vec::new();
-    for entry in fs::read_dir(root().join("src")).expect("src is there").flatten() {
+    for entry in fs::read_dir(root().join("src"))
+        .expect("src is there")
+        .flatten()
+    {
         let name = entry.file_name().to_string_lossy().replace(".rs", "");
         if !map.contains(&format!("`{name}`")) {
             bad.push(name);
@@ -224,7 +268,11 @@ fn every_rule_is_listed_and_has_a_passing_and_a_failing_scene() {
     }
     for path in files(&root().join("src/rules"), ".rs") {
         let text = read(&path);
-        let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        let stem = path
+            .file_stem()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
         if text.contains("impl Rule for") && !list.contains(&format!("&{stem}::")) {
             bad.push(format!("{} is not in the list RULES", short(&path)));
         }
@@ -267,8 +315,15 @@ fn every_dependency_says_why_it_is_there() {
 #[test]
 fn the_top_of_the_project_holds_nothing_else() {
     let allowed = [
-        "Cargo.toml", "Cargo.lock", "README.md", "DEVELOPERS.md", "src", "assets", "tests",
-        "scenes", "target",
+        "Cargo.toml",
+        "Cargo.lock",
+        "README.md",
+        "DEVELOPERS.md",
+        "src",
+        "assets",
+        "tests",
+        "scenes",
+        "target",
     ];
     let mut bad: Vec<String> = fs::read_dir(root())
         .expect("the project is there")
@@ -299,5 +354,8 @@ fn the_readme_has_exactly_two_set_up_commands() {
     }
     assert_eq!(commands, ["cargo run --release", "cargo test"]);
     let ci = read(&root().join(".ci/run"));
-    assert!(ci.contains("cargo test"), ".ci/run calls the README's test command");
+    assert!(
+        ci.contains("cargo test"),
+        ".ci/run calls the README's test command"
+    );
 }

@@ -101,9 +101,7 @@ impl Action {
             | Action::BackY
             | Action::BackZ
             | Action::Lock
-            | Action::Hide => {
-                !selection.parts().is_empty() || app.editor.is_holding()
-            }
+            | Action::Hide => !selection.parts().is_empty() || app.editor.is_holding(),
             Action::ShowAll => {
                 let places = &app.editor.scene().arrangement().places;
                 places.values().any(|p| p.hidden)

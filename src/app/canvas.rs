@@ -121,7 +121,8 @@ impl App {
             findings: &findings,
             runs: checker.runs(),
             selection: self.editor.selection().parts(),
-            cable: self.editor.selection().cable(),
+            catalogue: Some(self.editor.catalogue()),
+            chosen: self.chosen_owner(&findings),
             hover: key.hover,
             offers,
             ghost: None,
@@ -171,6 +172,23 @@ impl App {
         }
     }
 
+    /// The selected cable or the chosen finding, as the draw list counts them.
+    fn chosen_owner(&self, findings: &[&crate::rules::Finding]) -> Option<Owner> {
+        let index = |i: usize| u32::try_from(i).ok();
+        if let Some(cable) = self.editor.selection().cable() {
+            let at = self
+                .editor
+                .checker()
+                .runs()
+                .keys()
+                .position(|id| id == cable);
+            return at.and_then(index).map(Owner::Cable);
+        }
+        let focus = self.focus.as_deref()?;
+        let at = findings.iter().position(|f| f.key_str() == focus);
+        at.and_then(index).map(Owner::Finding)
+    }
+
     fn hover_owner(&self) -> Option<Owner> {
         match self.editor.tool() {
             Tool::Idle => self.sheet.hover,
@@ -184,9 +202,8 @@ impl App {
         for (view, area) in panes {
             let id = ui.scope_id().with(("view", *view));
             let response = ui.interact(*area, id, Sense::click_and_drag());
-            response.widget_info(|| {
-                egui::WidgetInfo::labeled(egui::Role::Canvas, true, view.name())
-            });
+            response
+                .widget_info(|| egui::WidgetInfo::labeled(egui::Role::Canvas, true, view.name()));
             if response.contains_pointer() {
                 over = Some((*view, *area));
             }
@@ -324,8 +341,7 @@ impl App {
             let bounded = f64::from(v).clamp(-50_000.0, 50_000.0);
             Length::from_mm(bounded).unwrap_or(Length::ZERO)
         };
-        Vec3::new(length(mm[0]), length(mm[1]), length(mm[2]))
-            .with(view.eye().axis(), Length::ZERO)
+        Vec3::new(length(mm[0]), length(mm[1]), length(mm[2])).with(view.eye().axis(), Length::ZERO)
     }
 
     fn pointer(&self, view: ViewKind, area: Rect, at: Pos2) -> Pointer {
@@ -339,12 +355,13 @@ impl App {
 
     /// The id of the part with an index of the draw list.
     pub(super) fn part_of(&self, index: u32) -> Option<PartId> {
-        self.editor.scene().parts.keys().nth(index as usize).cloned()
+        let mut parts = self.editor.checker().placed().parts();
+        parts.find(|p| p.index == index).map(|p| p.id.clone())
     }
 
     fn cable_of(&self, index: u32) -> Option<CableId> {
-        let cables = &self.editor.scene().arrangement().cables;
-        cables.keys().nth(index as usize).cloned()
+        let runs = self.editor.checker().runs();
+        runs.keys().nth(index as usize).cloned()
     }
 
     /// The part or cable that is drawn topmost under a window point.

@@ -4,8 +4,8 @@
 use crate::file::{self, FileError};
 use crate::model::{Catalogue, Scene};
 use std::path::{Path, PathBuf};
-use std::sync::mpsc::{Receiver, channel};
 use std::sync::Arc;
+use std::sync::mpsc::{Receiver, channel};
 
 /// What a job answers.
 pub enum Answer {
@@ -119,9 +119,8 @@ impl Job {
         make: impl FnOnce() -> Result<Vec<u8>, String> + Send + 'static,
     ) -> Job {
         Job::start(ctx, format!("writing {}", name(&path)), move || {
-            let done = make().and_then(|bytes| {
-                file::write_bytes(&path, &bytes).map_err(|e| e.to_string())
-            });
+            let done = make()
+                .and_then(|bytes| file::write_bytes(&path, &bytes).map_err(|e| e.to_string()));
             Answer::Exported(path, done)
         })
     }
@@ -129,8 +128,10 @@ impl Job {
 
 /// The file's name without its folder.
 pub fn name(path: &Path) -> String {
-    path.file_name()
-        .map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned())
+    path.file_name().map_or_else(
+        || path.display().to_string(),
+        |n| n.to_string_lossy().into_owned(),
+    )
 }
 
 /// Most recent files kept.

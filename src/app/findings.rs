@@ -25,18 +25,30 @@ impl App {
         let (stops, cautions, remarks) = self.counts();
         ui.horizontal(|ui| {
             let open = stops + cautions + remarks;
-            ui.selectable_value(&mut self.look.tab, Tab::Findings, format!("Findings ({open})"))
-                .on_hover_text("What does not go, is tight, or could not be judged.");
+            ui.selectable_value(
+                &mut self.look.tab,
+                Tab::Findings,
+                format!("Findings ({open})"),
+            )
+            .on_hover_text("What does not go, is tight, or could not be judged.");
             let cables = self.editor.scene().arrangement().cables.len();
-            ui.selectable_value(&mut self.look.tab, Tab::Cables, format!("Cables ({cables})"))
-                .on_hover_text("Length needed and at hand of every cable and hose.");
+            ui.selectable_value(
+                &mut self.look.tab,
+                Tab::Cables,
+                format!("Cables ({cables})"),
+            )
+            .on_hover_text("Length needed and at hand of every cable and hose.");
             ui.separator();
-            ui.label(format!("{stops} stop, {cautions} caution, {remarks} remark"));
+            ui.label(format!(
+                "{stops} stop, {cautions} caution, {remarks} remark"
+            ));
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 self.fold_button(ui, Action::Findings);
                 if self.look.tab == Tab::Findings {
                     ui.checkbox(&mut self.look.accepted, "accepted too")
-                        .on_hover_text("Lists the findings that were accepted, with their reasons.");
+                        .on_hover_text(
+                            "Lists the findings that were accepted, with their reasons.",
+                        );
                 }
             });
         });
@@ -86,7 +98,10 @@ impl App {
         }
         let all = self.editor.checker().findings().len();
         if all > MOST {
-            ui.weak(format!("{} more are not listed; mend some of these first.", all - MOST));
+            ui.weak(format!(
+                "{} more are not listed; mend some of these first.",
+                all - MOST
+            ));
         }
     }
 
@@ -94,7 +109,10 @@ impl App {
         let key = finding.key();
         let chosen = self.focus.as_deref() == Some(key.as_str());
         ui.horizontal(|ui| {
-            ui.add_sized([64.0, 18.0], egui::Label::new(severity(ui, finding.severity)));
+            ui.add_sized(
+                [64.0, 18.0],
+                egui::Label::new(severity(ui, finding.severity)),
+            );
             let figures = figures(finding);
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 match accepted {
@@ -106,7 +124,11 @@ impl App {
                     }
                     None => {
                         let r = ui.small_button("Accept…");
-                        if r.on_hover_text("Keeps the finding off the list, with a reason that is saved.").clicked() {
+                        if r.on_hover_text(
+                            "Keeps the finding off the list, with a reason that is saved.",
+                        )
+                        .clicked()
+                        {
                             self.ask_reason(&key, &finding.text);
                         }
                     }
@@ -128,7 +150,9 @@ impl App {
                         None => finding.text.clone(),
                     };
                     let label = egui::Button::selectable(chosen, text).truncate();
-                    let r = ui.add(label).on_hover_text(format!("{}\n{}", finding.text, finding.hint));
+                    let r = ui
+                        .add(label)
+                        .on_hover_text(format!("{}\n{}", finding.text, finding.hint));
                     if r.clicked() {
                         self.go_to(finding);
                     }
@@ -187,7 +211,9 @@ impl App {
                     );
                     ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
                         let label = egui::Button::selectable(chosen, format!("{name}: {ends}"));
-                        let r = ui.add(label.truncate()).on_hover_text("Selects this cable.");
+                        let r = ui
+                            .add(label.truncate())
+                            .on_hover_text("Selects this cable.");
                         if r.clicked() {
                             self.editor.select_cable(Some(id.clone()));
                         }

@@ -12,8 +12,18 @@ const CHANGE: &[&[Action]] = &[
 ];
 const SHEET: &[&[Action]] = &[
     &[Action::Fit, Action::ZoomIn, Action::ZoomOut],
-    &[Action::Front, Action::Grid, Action::Labels, Action::HiddenEdges],
-    &[Action::Shelf, Action::Details, Action::Findings, Action::NextFinding],
+    &[
+        Action::Front,
+        Action::Grid,
+        Action::Labels,
+        Action::HiddenEdges,
+    ],
+    &[
+        Action::Shelf,
+        Action::Details,
+        Action::Findings,
+        Action::NextFinding,
+    ],
     &[Action::Theme, Action::Contrast],
 ];
 const HOLD: &[Action] = &[Action::Lead, Action::Snap, Action::Carry];
@@ -44,7 +54,11 @@ impl App {
             }
             ui.separator();
             self.switch(ui, Action::Front);
-            if ui.button(Action::Fit.text()).on_hover_text(tip(ui.ctx(), Action::Fit)).clicked() {
+            if ui
+                .button(Action::Fit.text())
+                .on_hover_text(tip(ui.ctx(), Action::Fit))
+                .clicked()
+            {
                 Action::Fit.run(self);
             }
         });

@@ -12,8 +12,8 @@ mod launch;
 mod menu;
 mod overlay;
 mod painter;
-mod shelf;
 mod sheet;
+mod shelf;
 mod theme;
 mod work;
 
@@ -23,7 +23,7 @@ pub use dialogs::{After, Dialog, ExportChoice};
 pub use files::{Purpose, Recent};
 pub use findings::Tab;
 pub use launch::{Launch, run};
-pub use work::today;
+pub use work::{picture_bytes, today};
 
 use crate::editor::Editor;
 use crate::geom::{Axis, Length};
@@ -277,7 +277,9 @@ impl App {
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 let (stops, cautions, remarks) = self.counts();
                 ui.label(format!("■ {stops}  ▲ {cautions}  ○ {remarks}"))
-                    .on_hover_text("Open findings: stop, caution, remark. F8 goes to the next one.");
+                    .on_hover_text(
+                        "Open findings: stop, caution, remark. F8 goes to the next one.",
+                    );
                 ui.separator();
                 if let Some(text) = self.sheet.position_text() {
                     ui.label(text);

@@ -22,7 +22,8 @@ impl App {
                     return;
                 };
                 let point = |p: crate::geom::Vec3| {
-                    self.camera.screen(*view, *area, p.as_mm().map(|v| v as f32))
+                    self.camera
+                        .screen(*view, *area, p.as_mm().map(|v| v as f32))
                 };
                 let rect = Rect::from_two_pos(point(band.from.at), point(band.to.at));
                 let wash = theme::role_colour(&palette, Role::Selected, true);

@@ -99,13 +99,7 @@ fn stroke_of(line: Line, screen: Screen, colour: Color32) -> Stroke {
     }
 }
 
-fn stroke_ring(
-    ring: &Polyline,
-    screen: Screen,
-    line: Line,
-    colour: Color32,
-    out: &mut Vec<Shape>,
-) {
+fn stroke_ring(ring: &Polyline, screen: Screen, line: Line, colour: Color32, out: &mut Vec<Shape>) {
     let stroke = stroke_of(line, screen, colour);
     let mut points: Vec<Pos2> = ring.points.iter().map(|p| screen.point(*p)).collect();
     if points.len() < 2 {

@@ -56,10 +56,16 @@ pub fn layout(area: Rect, size: Vec3, front: bool) -> Vec<(ViewKind, Rect)> {
     let x = area.left() + (area.width() * column).round();
     let y = area.top() + (area.height() * share).round();
     let mut panes = vec![
-        (ViewKind::Top, Rect::from_min_max(area.min, Pos2::new(x - line, y - line))),
+        (
+            ViewKind::Top,
+            Rect::from_min_max(area.min, Pos2::new(x - line, y - line)),
+        ),
         (
             ViewKind::Side,
-            Rect::from_min_max(Pos2::new(area.left(), y), Pos2::new(x - line, area.bottom())),
+            Rect::from_min_max(
+                Pos2::new(area.left(), y),
+                Pos2::new(x - line, area.bottom()),
+            ),
         ),
     ];
     if front {
@@ -92,7 +98,8 @@ impl App {
         let edge = theme::role_colour(&palette, Role::Ruler, false);
         for (_, r) in &panes {
             let stroke = egui::Stroke::new(1.0, edge.gamma_multiply(0.6));
-            ui.painter().rect_stroke(*r, 0, stroke, egui::StrokeKind::Inside);
+            ui.painter()
+                .rect_stroke(*r, 0, stroke, egui::StrokeKind::Inside);
         }
         self.tool_overlay(ui, &inner);
         self.empty_hint(ui, area);
@@ -157,9 +164,7 @@ impl App {
                             galley,
                             ink,
                         );
-                        painter.add(Shape::Text(
-                            shape.with_angle(-std::f32::consts::FRAC_PI_2),
-                        ));
+                        painter.add(Shape::Text(shape.with_angle(-std::f32::consts::FRAC_PI_2)));
                     }
                 }
                 n += 1;
@@ -245,7 +250,8 @@ impl App {
             egui::Stroke::new(1.0, ink),
             egui::StrokeKind::Inside,
         );
-        ui.painter().galley(rect.min + Vec2::splat(12.0), galley, ink);
+        ui.painter()
+            .galley(rect.min + Vec2::splat(12.0), galley, ink);
     }
 }
 

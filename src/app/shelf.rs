@@ -28,13 +28,14 @@ impl App {
         ui.add(field)
             .on_hover_text("All words have to occur in the name, the group or the size.");
         ui.add_space(4.0);
-        let found = found(
-            self.editor.catalogue().kinds.values(),
-            &self.shelf.search,
-        );
+        let found = found(self.editor.catalogue().kinds.values(), &self.shelf.search);
         if found.is_empty() {
             ui.label("Nothing on the shelf matches. Try fewer words.");
-            if ui.button("Clear search").on_hover_text("Shows the whole shelf again.").clicked() {
+            if ui
+                .button("Clear search")
+                .on_hover_text("Shows the whole shelf again.")
+                .clicked()
+            {
                 self.shelf.search.clear();
             }
             return;
@@ -88,19 +89,21 @@ impl App {
                     )
                 });
                 let height = top.size().y + below.size().y + 6.0;
-                let (rect, response) = ui.allocate_exact_size(
-                    egui::vec2(width, height),
-                    Sense::click_and_drag(),
-                );
+                let (rect, response) =
+                    ui.allocate_exact_size(egui::vec2(width, height), Sense::click_and_drag());
                 if held || response.hovered() || response.has_focus() {
                     let widget = ui.style().interact_selectable(&response, held);
-                    ui.painter()
-                        .rect_filled(rect, egui::CornerRadius::same(2), widget.weak_bg_fill);
+                    ui.painter().rect_filled(
+                        rect,
+                        egui::CornerRadius::same(2),
+                        widget.weak_bg_fill,
+                    );
                 }
                 let at = rect.min + egui::vec2(8.0, 2.0);
                 let line = top.size().y;
                 ui.painter().galley(at, top, colour);
-                ui.painter().galley(at + egui::vec2(0.0, line + 1.0), below, weak);
+                ui.painter()
+                    .galley(at + egui::vec2(0.0, line + 1.0), below, weak);
                 response
             })
             .inner;
@@ -112,8 +115,13 @@ impl App {
                 format!("{} ({})", kind.name, kind.size_text()),
             )
         });
-        let weak = kind.figures.iter().filter(|f| f.confidence.is_weak()).count();
-        let mut tip = "Drag it onto a view, or press and then click where it shall stand.".to_owned();
+        let weak = kind
+            .figures
+            .iter()
+            .filter(|f| f.confidence.is_weak())
+            .count();
+        let mut tip =
+            "Drag it onto a view, or press and then click where it shall stand.".to_owned();
         if weak > 0 {
             tip += &format!("\n{weak} of its figures are weak: see the details once it is placed.");
         }
@@ -123,10 +131,7 @@ impl App {
 }
 
 /// The kinds in whose name, group or size all words occur.
-fn found<'a>(
-    kinds: impl Iterator<Item = &'a Arc<PartKind>>,
-    search: &str,
-) -> Vec<Arc<PartKind>> {
+fn found<'a>(kinds: impl Iterator<Item = &'a Arc<PartKind>>, search: &str) -> Vec<Arc<PartKind>> {
     let words: Vec<String> = search.split_whitespace().map(str::to_lowercase).collect();
     kinds
         .filter(|k| {

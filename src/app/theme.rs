@@ -40,7 +40,9 @@ pub fn install_fonts(ctx: &egui::Context) {
         list.extend(fallback.iter().cloned());
         list
     };
-    fonts.families.insert(FontFamily::Proportional, with(REGULAR));
+    fonts
+        .families
+        .insert(FontFamily::Proportional, with(REGULAR));
     fonts
         .families
         .insert(FontFamily::Name(BOLD.into()), with(BOLD));
@@ -75,7 +77,11 @@ impl App {
             install_fonts(ctx);
         }
         self.themed = Some(want);
-        ctx.set_theme(if self.look.dark { Theme::Dark } else { Theme::Light });
+        ctx.set_theme(if self.look.dark {
+            Theme::Dark
+        } else {
+            Theme::Light
+        });
         let palette = self.palette();
         ctx.all_styles_mut(|style| restyle(style, &palette));
     }
@@ -101,7 +107,9 @@ fn restyle(style: &mut egui::Style, palette: &Palette) {
         (TextStyle::Small, 10.5),
         (TextStyle::Monospace, 12.0),
     ] {
-        style.text_styles.insert(name, FontId::new(size, family(false)));
+        style
+            .text_styles
+            .insert(name, FontId::new(size, family(false)));
     }
     style
         .text_styles

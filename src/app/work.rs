@@ -3,8 +3,10 @@
 use super::dialogs::After;
 use super::files::{self, Answer, Job, Purpose};
 use super::{App, Dialog};
-use crate::export;
+use crate::export::{self, ExportError, Format, Meta, Page};
 use crate::model::Scene;
+use crate::rules::Checker;
+use crate::view::palette::Palette;
 use crate::view::picture::{self, PictureOptions};
 use eframe::egui::{self, ViewportCommand};
 use std::path::PathBuf;
@@ -74,16 +76,12 @@ impl App {
     fn write_picture(&mut self, path: PathBuf) {
         let Some(ctx) = self.ctx.clone() else { return };
         let choice = self.look.export;
-        let svg = path
-            .extension()
-            .is_some_and(|e| e.eq_ignore_ascii_case("svg"));
-        let named = path
-            .extension()
-            .is_some_and(|e| e.eq_ignore_ascii_case("png"));
-        let path = match svg || named {
-            true => path,
-            false => with_ending(path, choice.format.ending()),
+        // A path without a known ending gets that of the format chosen.
+        let path = match Format::of(&path, choice.width_px) {
+            Some(_) => path,
+            None => path.with_extension(choice.format.ending()),
         };
+        let format = Format::of(&path, choice.width_px).unwrap_or(Format::Svg);
         let scene = self.editor.scene().clone();
         let settings = self.editor.settings().clone();
         let catalogue = self.editor.catalogue().clone();
@@ -93,16 +91,11 @@ impl App {
             date: today(),
             ..PictureOptions::default()
         };
-        let palette = crate::view::palette::Palette::choose(choice.dark, self.look.contrast);
+        let palette = Palette::choose(choice.dark, self.look.contrast);
         let job = Job::export(&ctx, path, move || {
-            let mut checker = crate::rules::Checker::new(settings).with_catalogue(catalogue);
+            let mut checker = Checker::new(settings).with_catalogue(catalogue);
             checker.check_all(&scene);
-            let page = picture::picture(&scene, &checker, &options);
-            let made = match svg {
-                true => Ok(export::svg(&page, &palette, &scene.title).into_bytes()),
-                false => export::png(&page, &palette, choice.width_px),
-            };
-            made.map_err(|e: export::ExportError| e.to_string())
+            picture_bytes(&scene, &checker, &options, &palette, format).map_err(|e| e.to_string())
         });
         self.start(job);
     }
@@ -169,7 +162,11 @@ impl App {
             Some(path) => files::name(path),
             None => self.editor.scene().title.clone(),
         };
-        let mark = if self.editor.history().is_clean() { "" } else { " (unsaved)" };
+        let mark = if self.editor.history().is_clean() {
+            ""
+        } else {
+            " (unsaved)"
+        };
         let title = format!("{name}{mark} - Closefit");
         if title != self.last_title {
             ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
@@ -201,6 +198,22 @@ fn with_ending(path: PathBuf, ending: &str) -> PathBuf {
         Some(_) => path,
         None => path.with_extension(ending),
     }
+}
+
+/// A picture of a scene as the bytes of a file.
+pub fn picture_bytes(
+    scene: &Scene,
+    checker: &Checker,
+    options: &PictureOptions,
+    palette: &Palette,
+    format: Format,
+) -> Result<Vec<u8>, ExportError> {
+    let (list, (width, height)) = picture::picture(scene, checker, options);
+    let meta = Meta {
+        title: scene.title.clone(),
+        description: format!("Planning picture of a build in: {}", scene.enclosure.name),
+    };
+    export::picture(&list, Page::new(width, height)?, palette, &meta, format)
 }
 
 /// Today's date as ISO 8601 writes it, in universal time.
@@ -242,7 +255,13 @@ mod tests {
 
     #[test]
     fn an_ending_is_added_only_where_there_is_none() {
-        assert_eq!(with_ending(PathBuf::from("a/b"), "json"), PathBuf::from("a/b.json"));
-        assert_eq!(with_ending(PathBuf::from("a/b.x"), "json"), PathBuf::from("a/b.x"));
+        assert_eq!(
+            with_ending(PathBuf::from("a/b"), "json"),
+            PathBuf::from("a/b.json")
+        );
+        assert_eq!(
+            with_ending(PathBuf::from("a/b.x"), "json"),
+            PathBuf::from("a/b.x")
+        );
     }
 }

@@ -25,6 +25,10 @@ pub fn check(
     Said {
         out,
         err: String::new(),
-        exit: if report.stops > 0 { Exit::Stops } else { Exit::Sound },
+        exit: if report.stops > 0 {
+            Exit::Stops
+        } else {
+            Exit::Sound
+        },
     }
 }

@@ -2,12 +2,13 @@
 
 use super::args::Picture;
 use super::{Exit, Said};
-use crate::app::today;
+use crate::app::{picture_bytes, today};
+use crate::export::Format;
+use crate::file;
 use crate::model::{Catalogue, Scene, Settings};
 use crate::rules::Checker;
 use crate::view::palette::Palette;
-use crate::view::picture::{self, PictureOptions};
-use crate::{export, file};
+use crate::view::picture::PictureOptions;
 use std::sync::Arc;
 
 /// Writes a picture; the ending of the file decides the format.
@@ -25,17 +26,11 @@ pub fn picture(
         date: today(),
         ..PictureOptions::default()
     };
-    let page = picture::picture(scene, &checker, &options);
     let palette = Palette::choose(wanted.dark, false);
-    let svg = wanted
-        .out
-        .extension()
-        .is_some_and(|e| e.eq_ignore_ascii_case("svg"));
-    let made = match svg {
-        true => Ok(export::svg(&page, &palette, &scene.title).into_bytes()),
-        false => export::png(&page, &palette, wanted.width),
+    let Some(format) = Format::of(&wanted.out, wanted.width) else {
+        return Said::failed("a picture file ends in .png or .svg", Exit::Usage);
     };
-    let bytes = match made {
+    let bytes = match picture_bytes(scene, &checker, &options, &palette, format) {
         Ok(bytes) => bytes,
         Err(e) => return Said::failed(e.to_string(), Exit::Unreadable),
     };

@@ -164,7 +164,15 @@ impl Editor {
             .places
             .iter()
             .filter(|(_, p)| p.hidden)
-            .map(|(id, p)| Edit::SetPlace(id.clone(), Some(Place { hidden: false, ..*p })))
+            .map(|(id, p)| {
+                Edit::SetPlace(
+                    id.clone(),
+                    Some(Place {
+                        hidden: false,
+                        ..*p
+                    }),
+                )
+            })
             .collect();
         !all.is_empty() && self.apply("show all", &all).is_ok()
     }

@@ -91,13 +91,7 @@ pub fn over(offer: &Offer, pointer: Pointer) -> bool {
 impl Editor {
     /// A free place with the middle of the part under the pointer, its corner on
     /// the grid. `keep` gives the coordinate along the view's depth.
-    pub fn free_place(
-        &self,
-        kind: &PartKind,
-        turn: Turn,
-        pointer: Pointer,
-        keep: Length,
-    ) -> Place {
+    pub fn free_place(&self, kind: &PartKind, turn: Turn, pointer: Pointer, keep: Length) -> Place {
         let outline = kind.outline().turned(turn);
         let corner = pointer.at - outline.size().half();
         let grid = self.snapping.grid;

@@ -50,10 +50,9 @@ impl Editor {
             false => (a, b),
             true => (b, a),
         };
-        let id = CableId::fresh(
-            choice.kind.as_ref().map_or("lead", |k| k.as_str()),
-            |i| self.scene().arrangement().cables.contains_key(i),
-        );
+        let id = CableId::fresh(choice.kind.as_ref().map_or("lead", |k| k.as_str()), |i| {
+            self.scene().arrangement().cables.contains_key(i)
+        });
         let mut cable = Cable {
             name: choice.name.clone(),
             kind: choice.kind.clone(),

@@ -12,16 +12,19 @@ impl App {
         };
         ui.strong(&cable.name);
         ui.add_space(4.0);
-        Grid::new("cable-facts").num_columns(2).spacing([8.0, 4.0]).show(ui, |ui| {
-            row(ui, "From", self.port_name(&cable.from));
-            row(ui, "System", cable.system.words());
-            let section = match cable.section {
-                Section::Round(d) => format!("Ø {d} mm"),
-                Section::Flat(w, t) => format!("flat, {w} x {t} mm"),
-            };
-            row(ui, "Section", section);
-            row(ui, "Bend radius", format!("at least {} mm", cable.bend));
-        });
+        Grid::new("cable-facts")
+            .num_columns(2)
+            .spacing([8.0, 4.0])
+            .show(ui, |ui| {
+                row(ui, "From", self.port_name(&cable.from));
+                row(ui, "System", cable.system.words());
+                let section = match cable.section {
+                    Section::Round(d) => format!("Ø {d} mm"),
+                    Section::Flat(w, t) => format!("flat, {w} x {t} mm"),
+                };
+                row(ui, "Section", section);
+                row(ui, "Bend radius", format!("at least {} mm", cable.bend));
+            });
         let kind = cable.kind.as_ref();
         let lengths: Vec<Length> = kind
             .and_then(|k| self.editor.catalogue().cables.get(k))
@@ -33,7 +36,10 @@ impl App {
             self.stretch_figures(ui, id, i);
             match kind {
                 None => {
-                    ui.label(format!("Length {} mm: the lead belongs to its part.", plug.length));
+                    ui.label(format!(
+                        "Length {} mm: the lead belongs to its part.",
+                        plug.length
+                    ));
                 }
                 Some(_) => {
                     let new = ui.horizontal(|ui| {
@@ -56,7 +62,10 @@ impl App {
                     for length in &lengths {
                         let on = *length == plug.length;
                         let r = ui.selectable_label(on, length.to_string());
-                        if r.on_hover_text("Takes this length of the catalogue.").clicked() && !on {
+                        if r.on_hover_text("Takes this length of the catalogue.")
+                            .clicked()
+                            && !on
+                        {
                             self.editor.set_length(id, i, *length);
                         }
                     }
@@ -115,7 +124,10 @@ impl App {
             ui.horizontal(|ui| {
                 ui.label(format!("{}. {}", i + 1, self.via_name(v)));
                 let up = ui.add_enabled(i > 0, egui::Button::new("↑").small());
-                if up.on_hover_text("Visits it before the one above.").clicked() {
+                if up
+                    .on_hover_text("Visits it before the one above.")
+                    .clicked()
+                {
                     raise = Some(i);
                 }
                 let off = ui.add(egui::Button::new("×").small());
@@ -137,21 +149,31 @@ impl App {
         }
         let mut add = None;
         ui.menu_button("Lead along…", |ui| {
-            egui::ScrollArea::vertical().max_height(280.0).show(ui, |ui| {
-                for p in &enclosure.passages {
-                    let text = format!("passage: {}", p.name);
-                    if ui.button(text).on_hover_text(format!("{} x {} mm clear", p.clear[0], p.clear[1])).clicked() {
-                        add = Some(Via::Passage(p.id.clone()));
-                        ui.close();
+            egui::ScrollArea::vertical()
+                .max_height(280.0)
+                .show(ui, |ui| {
+                    for p in &enclosure.passages {
+                        let text = format!("passage: {}", p.name);
+                        if ui
+                            .button(text)
+                            .on_hover_text(format!("{} x {} mm clear", p.clear[0], p.clear[1]))
+                            .clicked()
+                        {
+                            add = Some(Via::Passage(p.id.clone()));
+                            ui.close();
+                        }
                     }
-                }
-                for t in &enclosure.ties {
-                    if ui.button(format!("tie: {}", t.id)).on_hover_text(format!("at {:?}", t.at)).clicked() {
-                        add = Some(Via::Tie(t.id.clone()));
-                        ui.close();
+                    for t in &enclosure.ties {
+                        if ui
+                            .button(format!("tie: {}", t.id))
+                            .on_hover_text(format!("at {:?}", t.at))
+                            .clicked()
+                        {
+                            add = Some(Via::Tie(t.id.clone()));
+                            ui.close();
+                        }
                     }
-                }
-            });
+                });
         })
         .response
         .on_hover_text("Adds a passage or a tie point at the end of the way.");
@@ -163,7 +185,12 @@ impl App {
     fn via_name(&self, via: &Via) -> String {
         match via {
             Via::Passage(id) => {
-                let p = self.editor.scene().enclosure.passage(id).map(|p| p.name.clone());
+                let p = self
+                    .editor
+                    .scene()
+                    .enclosure
+                    .passage(id)
+                    .map(|p| p.name.clone());
                 p.unwrap_or_else(|| format!("passage {id} (missing)"))
             }
             Via::Tie(id) => format!("tie {id}"),
@@ -196,13 +223,18 @@ pub(in crate::app) fn bar(ui: &mut Ui, needed: Length, available: Length) {
         while at < gap.right() {
             let to = (at + rect.height()).min(gap.right());
             ui.painter().line_segment(
-                [egui::pos2(at, gap.bottom()), egui::pos2(to, gap.bottom() - (to - at))],
+                [
+                    egui::pos2(at, gap.bottom()),
+                    egui::pos2(to, gap.bottom() - (to - at)),
+                ],
                 egui::Stroke::new(1.0, visuals.error_fg_color),
             );
             at += step;
         }
     } else {
-        ui.painter().vline(x(needed), rect.y_range(), egui::Stroke::new(2.0, ink));
+        ui.painter()
+            .vline(x(needed), rect.y_range(), egui::Stroke::new(2.0, ink));
     }
-    response.on_hover_text("Filled: length at hand. Tick: length needed. Hatched: what is missing.");
+    response
+        .on_hover_text("Filled: length at hand. Tick: length needed. Hatched: what is missing.");
 }

@@ -49,7 +49,12 @@ impl App {
         }
         ui.add_space(8.0);
         ui.horizontal_wrapped(|ui| {
-            for action in [Action::Duplicate, Action::Lock, Action::Hide, Action::Delete] {
+            for action in [
+                Action::Duplicate,
+                Action::Lock,
+                Action::Hide,
+                Action::Delete,
+            ] {
                 self.button(ui, action);
             }
         });

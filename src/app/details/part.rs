@@ -19,38 +19,54 @@ impl App {
             .labelled_by(label.id)
             .on_hover_text("What the legend and the lists call this part.");
         if field.changed() {
-            _ = self.editor.apply("rename", &[Edit::Rename(id.clone(), name)]);
+            _ = self
+                .editor
+                .apply("rename", &[Edit::Rename(id.clone(), name)]);
         }
         ui.add_space(4.0);
-        Grid::new("part-facts").num_columns(2).spacing([8.0, 4.0]).show(ui, |ui| {
-            if part.name != part.kind.name {
-                row(ui, "Kind", part.kind.name.as_str());
-            }
-            row(ui, "Group", part.kind.group.words());
-            row(ui, "Outer size", format!("{} mm", part.kind.size_text()));
-        });
+        Grid::new("part-facts")
+            .num_columns(2)
+            .spacing([8.0, 4.0])
+            .show(ui, |ui| {
+                if part.name != part.kind.name {
+                    row(ui, "Kind", part.kind.name.as_str());
+                }
+                row(ui, "Group", part.kind.group.words());
+                row(ui, "Outer size", format!("{} mm", part.kind.size_text()));
+            });
         ui.add_space(8.0);
         match place {
             Some(place) => {
                 ui.strong("Place");
                 ui.weak("Lower front left corner of its turned outline");
                 let mut change = None;
-                Grid::new("part-place").num_columns(2).spacing([8.0, 4.0]).show(ui, |ui| {
-                    for (axis, text, tip) in [
-                        (Axis::X, "x, to the right", "From the enclosure's left outer face."),
-                        (Axis::Y, "y, to the back", "From the enclosure's front outer face."),
-                        (Axis::Z, "z, up", "From the enclosure's lower outer face."),
-                    ] {
-                        let at = place.at.along(axis);
-                        ui.add_enabled_ui(!place.locked, |ui| {
-                            ui.horizontal(|ui| {
-                                let new = length_field(ui, text, at, (-5000.0, 5000.0), tip);
-                                change = change.or(new.map(|v| (axis, v)));
+                Grid::new("part-place")
+                    .num_columns(2)
+                    .spacing([8.0, 4.0])
+                    .show(ui, |ui| {
+                        for (axis, text, tip) in [
+                            (
+                                Axis::X,
+                                "x, to the right",
+                                "From the enclosure's left outer face.",
+                            ),
+                            (
+                                Axis::Y,
+                                "y, to the back",
+                                "From the enclosure's front outer face.",
+                            ),
+                            (Axis::Z, "z, up", "From the enclosure's lower outer face."),
+                        ] {
+                            let at = place.at.along(axis);
+                            ui.add_enabled_ui(!place.locked, |ui| {
+                                ui.horizontal(|ui| {
+                                    let new = length_field(ui, text, at, (-5000.0, 5000.0), tip);
+                                    change = change.or(new.map(|v| (axis, v)));
+                                });
                             });
-                        });
-                        ui.end_row();
-                    }
-                });
+                            ui.end_row();
+                        }
+                    });
                 if let Some((axis, value)) = change {
                     self.editor.set_coordinate(id, axis, value);
                 }
@@ -60,7 +76,12 @@ impl App {
                     }
                 });
                 ui.horizontal_wrapped(|ui| {
-                    for a in [Action::Lock, Action::Hide, Action::Duplicate, Action::Delete] {
+                    for a in [
+                        Action::Lock,
+                        Action::Hide,
+                        Action::Duplicate,
+                        Action::Delete,
+                    ] {
                         self.button(ui, a);
                     }
                 });
@@ -76,14 +97,15 @@ impl App {
                 ui.label("It lies beside the enclosure and is not checked.");
                 if ui
                     .button("Put into the enclosure")
-                    .on_hover_text("Places it at the lower front left corner, from where it can be dragged.")
+                    .on_hover_text(
+                        "Places it at the lower front left corner, from where it can be dragged.",
+                    )
                     .clicked()
                 {
                     let place = crate::model::Place::at(crate::geom::Vec3::ZERO);
-                    _ = self.editor.apply(
-                        "place",
-                        &[Edit::SetPlace(id.clone(), Some(place))],
-                    );
+                    _ = self
+                        .editor
+                        .apply("place", &[Edit::SetPlace(id.clone(), Some(place))]);
                 }
             }
         }
@@ -104,7 +126,11 @@ impl App {
                 None => hold.zone.zone.clone(),
             };
             let text = format!("{zone}: {} of {} holes", hold.matched, hold.of);
-            let pairs: Vec<String> = hold.pairs.iter().map(|(a, b)| format!("{a} on {b}")).collect();
+            let pairs: Vec<String> = hold
+                .pairs
+                .iter()
+                .map(|(a, b)| format!("{a} on {b}"))
+                .collect();
             ui.label(text).on_hover_text(format!(
                 "Needs {}. Matched: {}",
                 hold.needs,
@@ -128,7 +154,10 @@ impl App {
                 part: id.clone(),
                 port: port.id.clone(),
             };
-            let cable = self.editor.cable_at(&at).map(|(id, c)| (id.clone(), c.name.clone()));
+            let cable = self
+                .editor
+                .cable_at(&at)
+                .map(|(id, c)| (id.clone(), c.name.clone()));
             let kind = match (&port.lead, port.role) {
                 (Some(lead), _) => format!("own lead, {} mm", lead.length),
                 (None, Role::Source) => "gives".to_owned(),
@@ -187,13 +216,16 @@ impl App {
         ];
         if known.iter().any(|k| k.1.is_some()) {
             ui.strong("Ratings");
-            Grid::new("part-ratings").num_columns(2).spacing([8.0, 4.0]).show(ui, |ui| {
-                for (name, value, unit) in known {
-                    if let Some(value) = value {
-                        row(ui, name, format!("{value} {unit}"));
+            Grid::new("part-ratings")
+                .num_columns(2)
+                .spacing([8.0, 4.0])
+                .show(ui, |ui| {
+                    for (name, value, unit) in known {
+                        if let Some(value) = value {
+                            row(ui, name, format!("{value} {unit}"));
+                        }
                     }
-                }
-            });
+                });
             ui.add_space(8.0);
         }
         ui.strong("Where the figures come from");

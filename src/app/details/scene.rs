@@ -32,15 +32,18 @@ impl App {
         ui.add_space(8.0);
         ui.strong("Enclosure");
         ui.label(&enclosure.name);
-        Grid::new("enclosure-facts").num_columns(2).spacing([8.0, 4.0]).show(ui, |ui| {
-            let s = enclosure.size;
-            row(ui, "Outer size", format!("{} x {} x {} mm", s.x, s.y, s.z));
-            let litres = enclosure.outline().volume_mm3() / 1e6;
-            row(ui, "Volume", format!("{litres:.1} litres"));
-            row(ui, "Zones", enclosure.zones.len().to_string());
-            row(ui, "Passages", enclosure.passages.len().to_string());
-            row(ui, "Tie points", enclosure.ties.len().to_string());
-        });
+        Grid::new("enclosure-facts")
+            .num_columns(2)
+            .spacing([8.0, 4.0])
+            .show(ui, |ui| {
+                let s = enclosure.size;
+                row(ui, "Outer size", format!("{} x {} x {} mm", s.x, s.y, s.z));
+                let litres = enclosure.outline().volume_mm3() / 1e6;
+                row(ui, "Volume", format!("{litres:.1} litres"));
+                row(ui, "Zones", enclosure.zones.len().to_string());
+                row(ui, "Passages", enclosure.passages.len().to_string());
+                row(ui, "Tie points", enclosure.ties.len().to_string());
+            });
         ui.add_space(8.0);
         let parts: Vec<_> = self
             .editor

@@ -87,12 +87,20 @@ impl App {
         ui.add_space(12.0);
         let mut stay = true;
         ui.horizontal(|ui| {
-            if ui.button("Choose a file…").on_hover_text("Asks where to write it.").clicked() {
+            if ui
+                .button("Choose a file…")
+                .on_hover_text("Asks where to write it.")
+                .clicked()
+            {
                 self.look.export = *choice;
                 self.ask_path(Purpose::Export);
                 stay = false;
             }
-            if ui.button("Cancel").on_hover_text("Writes nothing.").clicked() {
+            if ui
+                .button("Cancel")
+                .on_hover_text("Writes nothing.")
+                .clicked()
+            {
                 stay = false;
             }
         });

@@ -133,21 +133,35 @@ impl App {
 
     fn unsaved(&mut self, ui: &mut Ui, after: &After) -> bool {
         ui.heading("Unsaved changes");
-        ui.label(format!("'{}' has changes that are not saved.", self.editor.scene().title));
+        ui.label(format!(
+            "'{}' has changes that are not saved.",
+            self.editor.scene().title
+        ));
         ui.add_space(12.0);
         let mut stay = true;
         ui.horizontal(|ui| {
-            if ui.button("Save").on_hover_text("Saves, then goes on.").clicked() {
+            if ui
+                .button("Save")
+                .on_hover_text("Saves, then goes on.")
+                .clicked()
+            {
                 self.after_save = Some(after.clone());
                 self.save();
                 stay = false;
             }
             let drop = ui.button("Drop the changes");
-            if drop.on_hover_text("Goes on; the changes are lost.").clicked() {
+            if drop
+                .on_hover_text("Goes on; the changes are lost.")
+                .clicked()
+            {
                 self.go_on(after.clone());
                 stay = false;
             }
-            if ui.button("Stay").on_hover_text("Goes back to the sheet.").clicked() {
+            if ui
+                .button("Stay")
+                .on_hover_text("Goes back to the sheet.")
+                .clicked()
+            {
                 stay = false;
             }
         });
@@ -158,10 +172,19 @@ impl App {
         ui.heading("New scene");
         ui.label("Which enclosure is it over?");
         ui.add_space(8.0);
-        let enclosures: Vec<_> = self.editor.catalogue().enclosures.values().cloned().collect();
+        let enclosures: Vec<_> = self
+            .editor
+            .catalogue()
+            .enclosures
+            .values()
+            .cloned()
+            .collect();
         for e in &enclosures {
             let litres = e.outline().volume_mm3() / 1e6;
-            let text = format!("{} ({} x {} x {} mm, {litres:.1} l)", e.name, e.size.x, e.size.y, e.size.z);
+            let text = format!(
+                "{} ({} x {} x {} mm, {litres:.1} l)",
+                e.name, e.size.x, e.size.y, e.size.z
+            );
             let on = choice.as_ref() == Some(&e.id);
             if ui.add(egui::Button::selectable(on, text)).clicked() {
                 *choice = Some(e.id.clone());
@@ -173,14 +196,20 @@ impl App {
             let chosen = enclosures.iter().find(|e| choice.as_ref() == Some(&e.id));
             let start = ui.add_enabled(chosen.is_some(), egui::Button::new("Start"));
             let start = start.on_disabled_hover_text("Choose an enclosure first.");
-            if start.on_hover_text("Opens an empty sheet over it.").clicked()
+            if start
+                .on_hover_text("Opens an empty sheet over it.")
+                .clicked()
                 && let Some(e) = chosen
             {
                 let title = format!("Build in {}", e.name);
                 self.show_scene(Scene::new(&title, e.clone()), None);
                 stay = false;
             }
-            if ui.button("Cancel").on_hover_text("Keeps the scene at hand.").clicked() {
+            if ui
+                .button("Cancel")
+                .on_hover_text("Keeps the scene at hand.")
+                .clicked()
+            {
                 stay = false;
             }
         });
@@ -209,13 +238,19 @@ impl App {
         ui.horizontal(|ui| {
             let accept = ui.add_enabled(sound, egui::Button::new("Accept"));
             let accept = accept.on_disabled_hover_text("Write a reason first.");
-            if accept.on_hover_text("Keeps it off the list of open findings.").clicked()
+            if accept
+                .on_hover_text("Keeps it off the list of open findings.")
+                .clicked()
                 || (enter && sound)
             {
                 self.editor.accept(key, Some(reason.trim()));
                 stay = false;
             }
-            if ui.button("Cancel").on_hover_text("Leaves the finding open.").clicked() {
+            if ui
+                .button("Cancel")
+                .on_hover_text("Leaves the finding open.")
+                .clicked()
+            {
                 stay = false;
             }
         });
@@ -227,39 +262,63 @@ fn trouble(ui: &mut Ui, text: &str) -> bool {
     ui.heading("That did not work");
     ui.label(text);
     ui.add_space(12.0);
-    !ui.button("Close").on_hover_text("Goes back to the sheet; nothing was changed.").clicked()
+    !ui.button("Close")
+        .on_hover_text("Goes back to the sheet; nothing was changed.")
+        .clicked()
 }
 
 fn help(ui: &mut Ui) -> bool {
     ui.heading("Keys and gestures");
     let ctx = ui.ctx().clone();
-    egui::ScrollArea::vertical().max_height(420.0).show(ui, |ui| {
-        egui::Grid::new("help").num_columns(2).spacing([16.0, 4.0]).show(ui, |ui| {
-            for (what, does) in [
-                ("Drag from the shelf", "holds a part; zones that take it show themselves"),
-                ("Drag a part", "moves it; it snaps where its holes land on a zone's"),
-                ("Alt while dragging", "places freely on the grid, without snapping"),
-                ("X, Y, Z while holding", "turns the held part a quarter about that axis"),
-                ("Escape", "gives up the gesture; the scene is as before"),
-                ("Click, Shift+click", "selects, adds to the selection"),
-                ("Drag on bare sheet", "frames parts to select them"),
-                ("Scroll", "zooms at the pointer; Shift or two fingers pan"),
-                ("Middle button, or Space and drag", "pans"),
-                ("Arrows, Page Up and Down", "move by 1 mm; Shift 10 mm; Ctrl 0.1 mm"),
-            ] {
-                ui.strong(what);
-                ui.label(does);
-                ui.end_row();
-            }
-            for a in Action::ALL {
-                if let Some(key) = a.key() {
-                    ui.strong(ctx.format_shortcut(&key));
-                    ui.label(a.text().trim_end_matches('…'));
-                    ui.end_row();
-                }
-            }
+    egui::ScrollArea::vertical()
+        .max_height(420.0)
+        .show(ui, |ui| {
+            egui::Grid::new("help")
+                .num_columns(2)
+                .spacing([16.0, 4.0])
+                .show(ui, |ui| {
+                    for (what, does) in [
+                        (
+                            "Drag from the shelf",
+                            "holds a part; zones that take it show themselves",
+                        ),
+                        (
+                            "Drag a part",
+                            "moves it; it snaps where its holes land on a zone's",
+                        ),
+                        (
+                            "Alt while dragging",
+                            "places freely on the grid, without snapping",
+                        ),
+                        (
+                            "X, Y, Z while holding",
+                            "turns the held part a quarter about that axis",
+                        ),
+                        ("Escape", "gives up the gesture; the scene is as before"),
+                        ("Click, Shift+click", "selects, adds to the selection"),
+                        ("Drag on bare sheet", "frames parts to select them"),
+                        ("Scroll", "zooms at the pointer; Shift or two fingers pan"),
+                        ("Middle button, or Space and drag", "pans"),
+                        (
+                            "Arrows, Page Up and Down",
+                            "move by 1 mm; Shift 10 mm; Ctrl 0.1 mm",
+                        ),
+                    ] {
+                        ui.strong(what);
+                        ui.label(does);
+                        ui.end_row();
+                    }
+                    for a in Action::ALL {
+                        if let Some(key) = a.key() {
+                            ui.strong(ctx.format_shortcut(&key));
+                            ui.label(a.text().trim_end_matches('…'));
+                            ui.end_row();
+                        }
+                    }
+                });
         });
-    });
     ui.add_space(8.0);
-    !ui.button("Close").on_hover_text("Back to the sheet.").clicked()
+    !ui.button("Close")
+        .on_hover_text("Back to the sheet.")
+        .clicked()
 }

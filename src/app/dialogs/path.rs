@@ -71,14 +71,22 @@ impl App {
         ui.add_space(12.0);
         let mut stay = true;
         ui.horizontal(|ui| {
-            let verb = if purpose == Purpose::Open { "Open" } else { "Write" };
+            let verb = if purpose == Purpose::Open {
+                "Open"
+            } else {
+                "Write"
+            };
             let go = ui.add_enabled(named, egui::Button::new(verb));
             let go = go.on_disabled_hover_text("Type a path first.");
             if go.on_hover_text("Goes on with this path.").clicked() || (enter && named) {
                 self.chosen(purpose, path);
                 stay = false;
             }
-            if ui.button("Cancel").on_hover_text("Goes back to the sheet.").clicked() {
+            if ui
+                .button("Cancel")
+                .on_hover_text("Goes back to the sheet.")
+                .clicked()
+            {
                 self.after_save = None;
                 stay = false;
             }

@@ -69,6 +69,11 @@ impl Editor {
                 !place.hidden && !place.locked && o.overlaps(&lifted)
             })
         };
-        scene.parts.keys().filter(|id| touches(id)).cloned().collect()
+        scene
+            .parts
+            .keys()
+            .filter(|id| touches(id))
+            .cloned()
+            .collect()
     }
 }

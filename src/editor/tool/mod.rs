@@ -114,9 +114,14 @@ impl Editor {
                 self.history.abort();
                 self.take(kind)
             }
-            (Tool::Idle, Event::Press { pointer, target, add }) => {
-                self.press(pointer, target, add)
-            }
+            (
+                Tool::Idle,
+                Event::Press {
+                    pointer,
+                    target,
+                    add,
+                },
+            ) => self.press(pointer, target, add),
             (Tool::Pressed { from, part, narrow }, event) => {
                 self.pressed(from, part, narrow, event)
             }

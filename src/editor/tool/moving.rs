@@ -42,7 +42,10 @@ impl Moving {
     }
 
     pub(super) fn hint(&self) -> String {
-        match (self.landing.offer.and_then(|i| self.offers.get(i)), self.refusal()) {
+        match (
+            self.landing.offer.and_then(|i| self.offers.get(i)),
+            self.refusal(),
+        ) {
             (Some(offer), _) => super::placing::fits_text(offer),
             (None, Some(text)) => format!("This zone does not take it: {text}."),
             (None, None) if self.free => "Free on the grid. Release Alt to snap to holes.".into(),

@@ -57,7 +57,10 @@ impl Placing {
             (Some(offer), _) => fits_text(offer),
             (None, Some(text)) => format!("This zone does not take it: {text}."),
             (None, None) if self.landing.is_none() => {
-                format!("Drag '{}' onto a view; Escape puts it back.", self.kind.name)
+                format!(
+                    "Drag '{}' onto a view; Escape puts it back.",
+                    self.kind.name
+                )
             }
             (None, None) if self.free => "Free on the grid. Release Alt to snap to holes.".into(),
             _ => "No zone here: it would stand freely, without a screw.".into(),
