@@ -1,6 +1,6 @@
 //! One view in the window: drawing, what lies under the pointer, gestures.
 
-use super::painter::{self, Screen};
+use super::painter::{self, Ready, Screen};
 use super::{Action, App, theme};
 use crate::editor::snap::Pointer;
 use crate::editor::tool::{Event, Target, Tool};
@@ -8,7 +8,7 @@ use crate::geom::{Length, Vec3};
 use crate::model::{CableId, PartId, PortRef};
 use crate::view::list::{DrawList, GridStep, Line, Owner, Path, Rect as PageRect, Role, hit};
 use crate::view::{SheetInput, ViewKind, ViewOptions, draw};
-use eframe::egui::{self, Pos2, Rect, Sense, Shape, Ui, Vec2};
+use eframe::egui::{self, Pos2, Rect, Sense, Ui, Vec2};
 
 /// Points of the window for a millimetre of the page (96 points an inch).
 const PPM: f32 = 96.0 / 25.4;
@@ -23,7 +23,7 @@ const NODES: usize = 400;
 pub struct Pane {
     key: Key,
     list: DrawList,
-    shapes: Vec<Shape>,
+    ready: Vec<Ready>,
 }
 
 #[derive(Clone, PartialEq)]
@@ -78,17 +78,15 @@ impl App {
                 screen.page(area.min - Vec2::splat(4.0)),
                 screen.page(area.max + Vec2::splat(4.0)),
             );
-            let shapes = painter::shapes(ui.ctx(), &list, screen, clip, &colours);
-            let pane = Pane { key, list, shapes };
+            let ready = painter::ready(&list, screen, clip, &colours);
+            let pane = Pane { key, list, ready };
             match at {
                 Some(i) => self.sheet.panes[i] = pane,
                 None => self.sheet.panes.push(pane),
             }
         }
         if let Some(pane) = self.sheet.panes.iter().find(|p| p.key.view == view) {
-            ui.painter()
-                .with_clip_rect(area)
-                .extend(pane.shapes.iter().cloned());
+            painter::paint(&ui.painter().with_clip_rect(area), &pane.ready, screen);
         }
     }
 

@@ -73,7 +73,7 @@ impl Default for Look {
             shelf: true,
             details: true,
             findings: true,
-            front: false,
+            front: true,
             labels: true,
             hidden_edges: true,
             grid: true,

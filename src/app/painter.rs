@@ -32,16 +32,40 @@ impl Screen {
 /// Colour of a role in the theme at hand.
 pub type Colours<'a> = &'a dyn Fn(Role, bool) -> Color32;
 
-/// Turns a draw list into shapes at the window's origin; the caller moves them.
-/// What lies wholly outside `clip` (page millimetres) is left out.
-pub fn shapes(
-    ctx: &egui::Context,
+/// A mark that is ready to paint. Shapes may be kept from frame to frame;
+/// lettering is laid out anew each time, since the glyphs' places in the window's
+/// font picture change.
+pub enum Ready {
+    /// Lines and areas.
+    Shape(Shape),
+    /// One line of lettering, its colour and that of the paper.
+    Text(Text, Color32, Color32),
+}
+
+/// Paints what was made ready.
+pub fn paint(painter: &egui::Painter, ready: &[Ready], screen: Screen) {
+    let mut shapes = Vec::with_capacity(ready.len());
+    for item in ready {
+        match item {
+            Ready::Shape(shape) => shapes.push(shape.clone()),
+            Ready::Text(text, colour, paper) => {
+                write(painter.ctx(), text, screen, *colour, *paper, &mut shapes);
+            }
+        }
+    }
+    painter.extend(shapes);
+}
+
+/// Makes the marks of a draw list ready. What lies wholly outside `clip` (page
+/// millimetres) is left out.
+pub fn ready(
     list: &DrawList,
     screen: Screen,
     clip: crate::view::list::Rect,
     colours: Colours<'_>,
-) -> Vec<Shape> {
-    let mut out = Vec::with_capacity(list.items.len() * 2);
+) -> Vec<Ready> {
+    let mut ready = Vec::with_capacity(list.items.len() * 2);
+    let mut out = Vec::new();
     for item in list.in_paint_order() {
         if !item.mark.is_drawable() {
             continue;
@@ -83,11 +107,12 @@ pub fn shapes(
             }
             Mark::Text(text) => {
                 let paper = colours(Role::Paper, false);
-                write(ctx, text, screen, colour, paper, &mut out);
+                ready.push(Ready::Text(text.clone(), colour, paper));
             }
         }
+        ready.extend(out.drain(..).map(Ready::Shape));
     }
-    out
+    ready
 }
 
 fn stroke_of(line: Line, screen: Screen, colour: Color32) -> Stroke {

@@ -173,6 +173,13 @@ impl App {
         let corner = Rect::from_min_max(outer.min, pane.min);
         painter.rect_filled(corner, 0, ground);
         painter.text(
+            Pos2::new(outer.right() - CUT / 2.0, outer.top() + RULER / 2.0),
+            egui::Align2::CENTER_CENTER,
+            "cut",
+            small.clone(),
+            ink,
+        );
+        painter.text(
             Pos2::new(pane.left() + 6.0, pane.top() + 5.0),
             egui::Align2::LEFT_TOP,
             view.name(),
