@@ -1,0 +1,2 @@
+//! Ways through the enclosure.
+pub mod free;
