@@ -17,3 +17,10 @@ pub mod route;
 pub mod rules;
 pub mod search;
 pub mod view;
+
+// Unit tests and integration tests share one way to build scenes in code.
+#[cfg(test)]
+extern crate self as closefit;
+#[cfg(test)]
+#[path = "../tests/support/build.rs"]
+mod build;

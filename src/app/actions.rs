@@ -130,6 +130,27 @@ impl Action {
         })
     }
 
+    /// Whether its key works while a text field has the focus. The field keeps
+    /// letters and its own undo, redo and select-all.
+    pub fn works_while_typing(self) -> bool {
+        matches!(
+            self,
+            Action::New
+                | Action::Open
+                | Action::Save
+                | Action::SaveAs
+                | Action::Export
+                | Action::Quit
+                | Action::Shelf
+                | Action::Details
+                | Action::Findings
+                | Action::NextFinding
+                | Action::Theme
+                | Action::Contrast
+                | Action::Help
+        )
+    }
+
     /// The words with the step that undo and redo name.
     pub fn words(self, app: &App) -> String {
         let step = match self {

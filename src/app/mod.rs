@@ -8,6 +8,7 @@ mod details;
 mod dialogs;
 mod files;
 mod findings;
+mod key;
 mod launch;
 mod menu;
 mod overlay;
@@ -219,9 +220,7 @@ impl App {
         let typing = ui.ctx().text_edit_focused();
         for action in Action::ALL {
             let Some(key) = action.key() else { continue };
-            let plain = !key.modifiers.command;
-            let f_key = key.logical_key.name().len() > 1 && key.logical_key.name().starts_with('F');
-            if typing && plain && !f_key {
+            if typing && !action.works_while_typing() {
                 continue;
             }
             if action.enabled(self) && ui.input_mut(|i| consume(i, &key)) {

@@ -101,6 +101,13 @@ impl App {
             ui.painter()
                 .rect_stroke(*r, 0, stroke, egui::StrokeKind::Inside);
         }
+        if self.look.front {
+            let corner = Rect::from_min_max(
+                Pos2::new(panes[0].1.right() + 1.0, area.top()),
+                Pos2::new(area.right(), panes[0].1.bottom()),
+            );
+            self.key_ui(ui, corner);
+        }
         self.tool_overlay(ui, &inner);
         self.empty_hint(ui, area);
     }
@@ -172,6 +179,11 @@ impl App {
         }
         let corner = Rect::from_min_max(outer.min, pane.min);
         painter.rect_filled(corner, 0, ground);
+        let strip = Rect::from_min_max(
+            Pos2::new(outer.right() - CUT - 4.0, outer.top()),
+            Pos2::new(outer.right(), pane.top()),
+        );
+        painter.rect_filled(strip, 0, ground);
         painter.text(
             Pos2::new(outer.right() - CUT / 2.0, outer.top() + RULER / 2.0),
             egui::Align2::CENTER_CENTER,

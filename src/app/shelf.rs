@@ -26,6 +26,7 @@ impl App {
             .hint_text("Search: fan 120, 45 thick…")
             .desired_width(f32::INFINITY);
         ui.add(field)
+            .accessible_name("Search the shelf")
             .on_hover_text("All words have to occur in the name, the group or the size.");
         ui.add_space(4.0);
         let found = found(self.editor.catalogue().kinds.values(), &self.shelf.search);
