@@ -15,3 +15,10 @@ pub mod placement;
 pub mod route;
 pub mod rules;
 pub mod view;
+
+// Unit tests and integration tests share one way to build scenes in code.
+#[cfg(test)]
+extern crate self as closefit;
+#[cfg(test)]
+#[path = "../tests/support/build.rs"]
+mod build;

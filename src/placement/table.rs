@@ -209,7 +209,10 @@ impl Placed {
                     });
                     let mut new = PlacedPart::new(id, part, place);
                     new.slot = slot;
-                    new.index = self.at(slot).map_or(0, |old| old.index);
+                    if let Some(old) = self.at(slot) {
+                        new.index = old.index;
+                        new.remember(old);
+                    }
                     self.grid.insert(slot, new.span);
                     self.slots[slot as usize] = Some(new);
                     self.by_id.insert(id.clone(), slot);

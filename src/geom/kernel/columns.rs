@@ -34,7 +34,13 @@ impl Columns {
         let full = || boxes.iter().filter(|b| !b.is_empty());
         let count = full().count();
         let all = full().fold(Aabb::EMPTY, |all, b| all.union(b));
-        let span = |k: usize| if count == 0 { 0.0 } else { all.hi[k] - all.lo[k] };
+        let span = |k: usize| {
+            if count == 0 {
+                0.0
+            } else {
+                all.hi[k] - all.lo[k]
+            }
+        };
         let mean = |k: usize| {
             let sum: f64 = full().map(|b| b.hi[k] - b.lo[k]).sum();
             (sum / count.max(1) as f64).max(f64::MIN_POSITIVE)
@@ -47,11 +53,20 @@ impl Columns {
         let most = count as f64 + 16.0;
         let shrink = (most / (fit[u] * fit[v])).sqrt().min(1.0);
         let dims = [u, v].map(|k| ((fit[k] * shrink) as usize).clamp(1, boxes.len() + 16));
-        let per_unit = [(u, dims[0]), (v, dims[1])]
-            .map(|(k, dim)| if span(k) > 0.0 { dim as f64 / span(k) } else { 0.0 });
+        let per_unit = [(u, dims[0]), (v, dims[1])].map(|(k, dim)| {
+            if span(k) > 0.0 {
+                dim as f64 / span(k)
+            } else {
+                0.0
+            }
+        });
         let mut columns = Self {
             axes,
-            lo: if count == 0 { [0.0; 2] } else { [all.lo[u], all.lo[v]] },
+            lo: if count == 0 {
+                [0.0; 2]
+            } else {
+                [all.lo[u], all.lo[v]]
+            },
             per_unit,
             dims,
             column: vec![Vec::new(); dims[0] * dims[1]],

@@ -39,7 +39,11 @@ impl Frame {
         // Middle of what the two intervals share, or the end that faces the other.
         let low = (along - half_b).max(-half_a);
         let high = (along + half_b).min(half_a);
-        let level = if end > 0.0 { half_a } else { (low + high) * 0.5 };
+        let level = if end > 0.0 {
+            half_a
+        } else {
+            (low + high) * 0.5
+        };
         let on_a = a + self.lift(flat.on_a) + axis * level;
         let (value, normal) = if across > 0.0 && rise > 0.0 {
             let value = length([across, rise]);

@@ -118,7 +118,10 @@ impl Growing {
     fn grow<A: Hull, B: Hull>(mut self, whole: &Difference<A, B>, best: &mut (f64, Vec3)) {
         let mut rim: Vec<[usize; 2]> = Vec::new();
         while self.corner.len() < CORNERS {
-            let nearest = self.face.iter().min_by(|f, g| f.distance.total_cmp(&g.distance));
+            let nearest = self
+                .face
+                .iter()
+                .min_by(|f, g| f.distance.total_cmp(&g.distance));
             let Some((normal, distance)) = nearest.map(|f| (f.normal, f.distance)) else {
                 return;
             };

@@ -31,7 +31,10 @@ pub(super) fn convex_parts(
     let area = double_area(&outer) + inner.iter().map(|h| double_area(h)).sum::<f64>();
     let whole = bridge(outer, inner)?;
     let triangles = clip_ears(&whole)?;
-    let sum: f64 = triangles.iter().map(|t| double_area(&corners(&whole, t))).sum();
+    let sum: f64 = triangles
+        .iter()
+        .map(|t| double_area(&corners(&whole, t)))
+        .sum();
     // Whatever slipped through shows as area that is missing or counted twice.
     if !((sum - area).abs() <= 1e-9 * area) {
         return Err(ShapeError::NotSimple);
@@ -127,9 +130,7 @@ fn spike(a: Point, b: Point, c: Point) -> bool {
 
 /// Whether two closed segments share a point.
 fn meet(a: Point, b: Point, c: Point, d: Point) -> bool {
-    let apart = |k: usize| {
-        a[k].max(b[k]) < c[k].min(d[k]) || c[k].max(d[k]) < a[k].min(b[k])
-    };
+    let apart = |k: usize| a[k].max(b[k]) < c[k].min(d[k]) || c[k].max(d[k]) < a[k].min(b[k]);
     if apart(0) || apart(1) {
         return false;
     }
@@ -143,7 +144,11 @@ fn contains(ring: &[Point], p: Point) -> bool {
     (0..n).fold(false, |inside, i| {
         let (a, b) = (ring[i], ring[(i + 1) % n]);
         let spans = (a[1] > p[1]) != (b[1] > p[1]);
-        let left = if b[1] > a[1] { turn(a, b, p) > 0.0 } else { turn(a, b, p) < 0.0 };
+        let left = if b[1] > a[1] {
+            turn(a, b, p) > 0.0
+        } else {
+            turn(a, b, p) < 0.0
+        };
         inside ^ (spans && left)
     })
 }
@@ -216,7 +221,11 @@ fn clip_ears(ring: &[Point]) -> Result<Vec<Vec<usize>>, ShapeError> {
         let ear = (0..n).find(is_ear);
         let at = (ear.or_else(|| (0..n).find(is_idle))).ok_or(ShapeError::NotSimple)?;
         if ear.is_some() {
-            triangles.push([(at + n - 1) % n, at, (at + 1) % n].map(|k| left[k]).to_vec());
+            triangles.push(
+                [(at + n - 1) % n, at, (at + 1) % n]
+                    .map(|k| left[k])
+                    .to_vec(),
+            );
         }
         left.remove(at);
     }
@@ -246,8 +255,8 @@ fn join(ring: &[Point], parts: Vec<Vec<usize>>) -> Vec<Vec<Point>> {
     let mut parts: Vec<Vec<Point>> = parts.iter().map(|p| corners(ring, p)).collect();
     let mut i = 0;
     while i < parts.len() {
-        let merged = (i + 1..parts.len())
-            .find_map(|j| joined(&parts[i], &parts[j]).map(|whole| (j, whole)));
+        let merged =
+            (i + 1..parts.len()).find_map(|j| joined(&parts[i], &parts[j]).map(|whole| (j, whole)));
         match merged {
             Some((j, whole)) => {
                 parts[i] = whole;
@@ -270,9 +279,8 @@ fn joined(a: &[Point], b: &[Point]) -> Option<Vec<Point>> {
             let mut whole: Vec<Point> = (0..n).map(|k| a[(i + 1 + k) % n]).collect();
             whole.extend((2..m).map(|k| b[(j + k) % m]));
             let len = whole.len();
-            let convex = (0..len).all(|k| {
-                turn(whole[k], whole[(k + 1) % len], whole[(k + 2) % len]) >= 0.0
-            });
+            let convex =
+                (0..len).all(|k| turn(whole[k], whole[(k + 1) % len], whole[(k + 2) % len]) >= 0.0);
             if convex {
                 return ring(&whole, true).ok();
             }

@@ -93,11 +93,7 @@ impl Simplex {
         }
         // Areas over the three sides, from the normal: steadier than products of the six above.
         let n = ab.cross(ac);
-        let (wa, wb, wc) = (
-            n.dot(b.cross(c)),
-            n.dot(c.cross(a)),
-            n.dot(a.cross(b)),
-        );
+        let (wa, wb, wc) = (n.dot(b.cross(c)), n.dot(c.cross(a)), n.dot(a.cross(b)));
         if wc <= 0.0 && d1 >= 0.0 && d3 <= 0.0 {
             return self.segment(i, j);
         }
