@@ -240,25 +240,53 @@ impl App {
             self.sheet.hover = over.and_then(|(view, _)| self.owner_at(view, at));
             self.sheet.pressed_at = None;
         }
-        if pressed && let (Some((view, area)), Some(target)) = (over, target.clone()) {
-            if let Some(focused) = ui.memory(|m| m.focused()) {
-                ui.memory_mut(|m| m.surrender_focus(focused));
-            }
-            self.sheet.pressed_at = Some((view, area, at));
-            let pointer = self.pointer(view, area, at);
-            self.editor.handle(Event::Press {
-                pointer,
-                target,
-                add: shift,
-            });
-            return;
+        let down = ui.input(|i| i.pointer.primary_down());
+        // A press and a release in one frame: the button's state tells their order.
+        if released && (down || !pressed) {
+            self.follow(at, over, target.clone(), delta, alt);
+            self.released(over.is_some());
         }
+        if pressed && let (Some((view, area)), Some(target)) = (over, target.clone()) {
+            self.press(ui, (view, area), at, target, shift);
+            if !down {
+                self.released(true);
+            }
+        } else if !released {
+            self.follow(at, over, target, delta, alt);
+            // The release went to another window.
+            let held = !matches!(self.editor.tool(), Tool::Idle | Tool::Placing(_));
+            if held && !down && !pressed {
+                self.released(over.is_some());
+            }
+        }
+    }
+
+    fn press(&mut self, ui: &Ui, pane: (ViewKind, Rect), at: Pos2, target: Target, add: bool) {
+        if let Some(focused) = ui.memory(|m| m.focused()) {
+            ui.memory_mut(|m| m.surrender_focus(focused));
+        }
+        let (view, area) = pane;
+        self.sheet.pressed_at = Some((view, area, at));
+        let pointer = self.pointer(view, area, at);
+        self.editor.handle(Event::Press {
+            pointer,
+            target,
+            add,
+        });
+    }
+
+    /// Tells the editor where the pointer is, where that changed.
+    fn follow(
+        &mut self,
+        at: Pos2,
+        over: Option<(ViewKind, Rect)>,
+        target: Option<Target>,
+        delta: Vec2,
+        alt: bool,
+    ) {
         if delta != Vec2::ZERO || alt != self.sheet.alt {
             self.sheet.alt = alt;
             self.pointer_moved(at, over, target.unwrap_or_default(), alt);
-        }
-        if released {
-            self.released(over.is_some());
         }
     }
 

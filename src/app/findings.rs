@@ -109,10 +109,10 @@ impl App {
         let key = finding.key();
         let chosen = self.focus.as_deref() == Some(key.as_str());
         ui.horizontal(|ui| {
-            ui.add_sized(
-                [64.0, 18.0],
-                egui::Label::new(severity(ui, finding.severity)),
-            );
+            ui.allocate_ui(egui::vec2(72.0, 18.0), |ui| {
+                ui.set_min_width(72.0);
+                ui.label(severity(ui, finding.severity));
+            });
             let figures = figures(finding);
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 match accepted {

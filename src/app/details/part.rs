@@ -70,9 +70,22 @@ impl App {
                 if let Some((axis, value)) = change {
                     self.editor.set_coordinate(id, axis, value);
                 }
-                ui.horizontal_wrapped(|ui| {
-                    for a in [Action::TurnX, Action::TurnY, Action::TurnZ] {
-                        self.button(ui, a);
+                ui.horizontal(|ui| {
+                    ui.weak("Turn about");
+                    for (a, axis) in [
+                        (Action::TurnX, "x"),
+                        (Action::TurnY, "y"),
+                        (Action::TurnZ, "z"),
+                    ] {
+                        let tip = super::super::menu::tip(ui.ctx(), a);
+                        let button = egui::Button::new(axis).min_size(egui::vec2(28.0, 0.0));
+                        let r = ui.add_enabled(a.enabled(self), button);
+                        r.widget_info(|| {
+                            egui::WidgetInfo::labeled(egui::Role::Button, true, a.text())
+                        });
+                        if r.on_hover_text(tip).clicked() {
+                            a.run(self);
+                        }
                     }
                 });
                 ui.horizontal_wrapped(|ui| {
@@ -121,10 +134,7 @@ impl App {
             ui.label("Nothing: no hole of it meets a hole of a zone.");
         }
         for hold in holds.iter().take(4) {
-            let zone = match &hold.zone.part {
-                Some(part) => format!("{} of {part}", hold.zone.zone),
-                None => hold.zone.zone.clone(),
-            };
+            let zone = self.editor.checker().placed().zone_words(&hold.zone);
             let text = format!("{zone}: {} of {} holes", hold.matched, hold.of);
             let pairs: Vec<String> = hold
                 .pairs

@@ -2,7 +2,7 @@
 
 use super::{App, Dialog};
 use crate::app::files::Purpose;
-use eframe::egui::{Slider, Ui};
+use eframe::egui::{Key, Modifiers, Slider, Ui};
 
 /// Format of a picture.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -87,11 +87,10 @@ impl App {
         ui.add_space(12.0);
         let mut stay = true;
         ui.horizontal(|ui| {
-            if ui
-                .button("Choose a file…")
-                .on_hover_text("Asks where to write it.")
-                .clicked()
-            {
+            let enter = ui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::Enter));
+            let go = ui.button("Choose a file…");
+            let go = go.on_hover_text("Asks where to write it. [Enter]");
+            if go.clicked() || enter {
                 self.look.export = *choice;
                 self.ask_path(Purpose::Export);
                 stay = false;
