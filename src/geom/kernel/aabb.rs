@@ -89,9 +89,7 @@ impl Aabb {
     /// Whether the gap along each axis is under `near`.
     #[inline]
     pub(super) fn within(&self, o: &Self, near: f64) -> bool {
-        (self.axis_gap(o, 0) < near)
-            & (self.axis_gap(o, 1) < near)
-            & (self.axis_gap(o, 2) < near)
+        (self.axis_gap(o, 0) < near) & (self.axis_gap(o, 1) < near) & (self.axis_gap(o, 2) < near)
     }
 
     /// The middle of what two boxes share, or of the space between them.
@@ -118,7 +116,11 @@ impl Aabb {
             }
         }
         let ahead = o.lo[axis] - self.hi[axis] >= self.lo[axis] - o.hi[axis];
-        let across = if ahead { Vec3::unit(axis) } else { -Vec3::unit(axis) };
+        let across = if ahead {
+            Vec3::unit(axis)
+        } else {
+            -Vec3::unit(axis)
+        };
         let apart = best > 0.0;
         Separation {
             value: if apart { sum.sqrt() } else { best },

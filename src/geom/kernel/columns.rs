@@ -34,7 +34,13 @@ impl Columns {
         let full = || boxes.iter().filter(|b| !b.is_empty());
         let count = full().count();
         let all = full().fold(Aabb::EMPTY, |all, b| all.union(b));
-        let span = |k: usize| if count == 0 { 0.0 } else { all.hi[k] - all.lo[k] };
+        let span = |k: usize| {
+            if count == 0 {
+                0.0
+            } else {
+                all.hi[k] - all.lo[k]
+            }
+        };
         let mean = |k: usize| {
             let sum: f64 = full().map(|b| b.hi[k] - b.lo[k]).sum();
             (sum / count.max(1) as f64).max(f64::MIN_POSITIVE)
@@ -47,11 +53,20 @@ impl Columns {
         let most = count as f64 + 16.0;
         let shrink = (most / (fit[u] * fit[v])).sqrt().min(1.0);
         let dims = [u, v].map(|k| ((fit[k] * shrink) as usize).clamp(1, boxes.len() + 16));
-        let per_unit = [(u, dims[0]), (v, dims[1])]
-            .map(|(k, dim)| if span(k) > 0.0 { dim as f64 / span(k) } else { 0.0 });
+        let per_unit = [(u, dims[0]), (v, dims[1])].map(|(k, dim)| {
+            if span(k) > 0.0 {
+                dim as f64 / span(k)
+            } else {
+                0.0
+            }
+        });
         let mut columns = Self {
             axes,
-            lo: if count == 0 { [0.0; 2] } else { [all.lo[u], all.lo[v]] },
+            lo: if count == 0 {
+                [0.0; 2]
+            } else {
+                [all.lo[u], all.lo[v]]
+            },
             per_unit,
             dims,
             column: vec![Vec::new(); dims[0] * dims[1]],
@@ -137,7 +152,8 @@ impl Columns {
     }
 
     /// All pairs of boxes whose insides overlap, the lower index in the upper half; ascending.
-    pub fn pairs(&self, boxes: &[Aabb]) -> Vec<u64> {
+    /// Once there are more than `most`, some of them.
+    pub fn pairs(&self, boxes: &[Aabb], most: usize) -> Vec<u64> {
         let mut pairs = vec![0; 4 * boxes.len() + 64];
         let mut count = 0;
         for (at, column) in self.column.iter().enumerate() {
@@ -146,6 +162,9 @@ impl Columns {
                 let a = &boxes[e.body as usize];
                 let ahead = &column[i + 1..];
                 let run = ahead.iter().take_while(|f| f.lo < e.hi).count();
+                if count > most {
+                    break;
+                }
                 if pairs.len() < count + run {
                     pairs.resize(2 * pairs.len() + run, 0);
                 }

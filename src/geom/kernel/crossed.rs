@@ -26,8 +26,16 @@ pub(super) fn separation(a: &CylinderHull, b: &CylinderHull) -> Option<Separatio
     let [za, zb] = levels(a.radius, b.radius, p, q, d)?;
     let (sa, sb) = (side(a.radius, za), side(b.radius, zb));
     // Where the rectangles overlap along an axis, the middle of the overlap.
-    let x = if p > sb { [a.half, a.half + p - sb] } else { [shared(a.half, a.half + p, sb); 2] };
-    let y = if q > sa { [sa, q] } else { [shared(sa, q + b.half, b.half); 2] };
+    let x = if p > sb {
+        [a.half, a.half + p - sb]
+    } else {
+        [shared(a.half, a.half + p, sb); 2]
+    };
+    let y = if q > sa {
+        [sa, q]
+    } else {
+        [shared(sa, q + b.half, b.half); 2]
+    };
     let at = |x: f64, y: f64, z: f64| a.centre + frame[0] * x + frame[1] * y + frame[2] * z;
     let (on_a, on_b) = (at(x[0], y[0], za), at(x[1], y[1], d - zb));
     let value = (on_b - on_a).norm();

@@ -183,13 +183,9 @@ pub(super) fn separation(p: &Piece, q: &Piece, limit: f64) -> Option<Separation>
     use Solid::{Aligned, Cylinder, Prism, Turned};
     match (&p.solid, &q.solid) {
         (Aligned, Aligned) => Some(p.bounds.separation(&q.bounds)),
-        (Cylinder(a), Cylinder(b)) => {
-            cylinder::with_cylinder(a, b).or_else(|| smooth(a, b, limit))
-        }
+        (Cylinder(a), Cylinder(b)) => cylinder::with_cylinder(a, b).or_else(|| smooth(a, b, limit)),
         (Prism(a), Prism(b)) => polytope::separation(a, b, limit),
-        (Prism(a), Cylinder(b)) => {
-            cylinder::with_prism(a, b).or_else(|| smooth(a, b, limit))
-        }
+        (Prism(a), Cylinder(b)) => cylinder::with_prism(a, b).or_else(|| smooth(a, b, limit)),
         (Aligned, _) => box_with(&p.aligned_hull(), q, limit),
         (Turned(a), _) => box_with(a, q, limit),
         (Cylinder(_) | Prism(_), _) => separation(q, p, limit).map(Separation::swapped),

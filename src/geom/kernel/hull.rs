@@ -129,8 +129,7 @@ impl Hull for CylinderHull {
     #[inline]
     fn reach(&self, n: Vec3) -> [f64; 2] {
         // The cross product keeps its precision where the axis is nearly along n.
-        let reach =
-            self.half * self.axis.dot(n).abs() + self.radius * self.axis.cross(n).norm();
+        let reach = self.half * self.axis.dot(n).abs() + self.radius * self.axis.cross(n).norm();
         [reach, reach]
     }
 

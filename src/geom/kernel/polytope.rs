@@ -17,7 +17,11 @@ pub(super) fn separation(a: &impl Polytope, b: &impl Polytope, limit: f64) -> Op
         let along = delta.dot(n);
         let ([a_back, a_ahead], [b_back, b_ahead]) = (a.reach(n), b.reach(n));
         let (ahead, behind) = (along - a_ahead - b_back, -along - a_back - b_ahead);
-        let (gap, n) = if ahead > behind { (ahead, n) } else { (behind, -n) };
+        let (gap, n) = if ahead > behind {
+            (ahead, n)
+        } else {
+            (behind, -n)
+        };
         if gap > best.0 {
             best = (gap, n);
         }

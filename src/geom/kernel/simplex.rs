@@ -3,6 +3,9 @@
 
 use super::Vec3;
 
+/// Height over the longest side under which a tetrahedron is flat.
+const FLAT: f64 = 1e-12;
+
 /// Up to three corners of a difference, each with the point of the first hull that gave it.
 #[derive(Clone, Copy, Default)]
 pub(super) struct Simplex {
@@ -93,11 +96,7 @@ impl Simplex {
         }
         // Areas over the three sides, from the normal: steadier than products of the six above.
         let n = ab.cross(ac);
-        let (wa, wb, wc) = (
-            n.dot(b.cross(c)),
-            n.dot(c.cross(a)),
-            n.dot(a.cross(b)),
-        );
+        let (wa, wb, wc) = (n.dot(b.cross(c)), n.dot(c.cross(a)), n.dot(a.cross(b)));
         if wc <= 0.0 && d1 >= 0.0 && d3 <= 0.0 {
             return self.segment(i, j);
         }
@@ -145,8 +144,9 @@ impl Simplex {
             let n = (self.corner[j] - a).cross(self.corner[k] - a);
             let inward = n.dot(self.corner[opposite] - a);
             let origin = -n.dot(a);
-            // Also taken when the tetrahedron is flat and no side can be told from the other.
-            if origin * inward <= 0.0 {
+            // A flat tetrahedron has no inside: all of its faces are asked.
+            let flat = inward.abs() <= FLAT * n.norm() * (self.corner[opposite] - a).norm();
+            if flat || origin * inward <= 0.0 {
                 shares[count] = self.triangle(i, j, k);
                 count += 1;
             }

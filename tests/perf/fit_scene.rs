@@ -66,8 +66,7 @@ impl Scene {
             return Err(format!("two parts are called {}", twice[0]));
         }
         for part in &raw.parts {
-            part.place()
-                .map_err(|e| format!("part {}: {e}", part.id))?;
+            part.place().map_err(|e| format!("part {}: {e}", part.id))?;
         }
         Ok(Self {
             ids: raw.parts.iter().map(|p| p.id.clone()).collect(),
