@@ -10,6 +10,8 @@ use proptest::prelude::*;
 
 #[path = "perf/fit_scene.rs"]
 mod fit_scene;
+#[path = "fit_oracle/outline.rs"]
+mod outline;
 #[path = "fit_oracle/solid.rs"]
 mod solid;
 
