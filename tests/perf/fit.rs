@@ -5,7 +5,7 @@
 //! the median of at least 31 runs, in microseconds:
 //!
 //! * `build_us`: from the parsed file to placed shapes with their bounds in a `World`;
-//! * `full_check_us`: from placed shapes to the list. The grid that finds near pairs is laid out
+//! * `full_check_us`: from placed shapes to the list. The columns that find near pairs are laid out
 //!   anew inside this time, though the program keeps it between checks;
 //! * `move_one_us`: the part with most near pairs is shifted by 1 mm along x, put in its new place
 //!   and its pairs listed again; every other run shifts it back.
@@ -23,7 +23,7 @@ use std::time::{Duration, Instant};
 use closefit::geom::kernel::{NearPair, Shape, Vec3, World};
 use serde_json::json;
 
-#[path = "scene.rs"]
+#[path = "fit_scene.rs"]
 mod scene;
 
 use scene::Scene;

@@ -152,7 +152,8 @@ impl Columns {
     }
 
     /// All pairs of boxes whose insides overlap, the lower index in the upper half; ascending.
-    pub fn pairs(&self, boxes: &[Aabb]) -> Vec<u64> {
+    /// Once there are more than `most`, some of them.
+    pub fn pairs(&self, boxes: &[Aabb], most: usize) -> Vec<u64> {
         let mut pairs = vec![0; 4 * boxes.len() + 64];
         let mut count = 0;
         for (at, column) in self.column.iter().enumerate() {
@@ -161,6 +162,9 @@ impl Columns {
                 let a = &boxes[e.body as usize];
                 let ahead = &column[i + 1..];
                 let run = ahead.iter().take_while(|f| f.lo < e.hi).count();
+                if count > most {
+                    break;
+                }
                 if pairs.len() < count + run {
                     pairs.resize(2 * pairs.len() + run, 0);
                 }

@@ -10,9 +10,10 @@ use super::hull::{BoxHull, CylinderHull, PrismHull};
 /// The error in distance is that share of the size.
 pub(super) const ALONG: f64 = 1e-12;
 
-/// Signed distance in a plane: `value` over 0 outside, `normal` from the first to the second.
+/// Signed distance in a plane: `value` over 0 outside, `normal` from the first to the second,
+/// `on_a` the point of the first nearest to the second or shared with it.
 #[derive(Clone, Copy)]
-pub(super) struct Flat {
+struct Flat {
     value: f64,
     normal: [f64; 2],
     on_a: [f64; 2],
@@ -104,10 +105,12 @@ pub(super) fn with_cylinder(a: &CylinderHull, b: &CylinderHull) -> Option<Separa
     let frame = Frame {
         axes: [side, a.axis.cross(side), a.axis],
     };
+    let value = far - a.radius - b.radius;
+    let shared = (a.radius.min(far + b.radius) + (far - b.radius).max(-a.radius)) * 0.5;
     let flat = Flat {
-        value: far - a.radius - b.radius,
+        value,
         normal: [1.0, 0.0],
-        on_a: [a.radius, 0.0],
+        on_a: [if value > 0.0 { a.radius } else { shared }, 0.0],
     };
     Some(frame.combine(flat, along, a.half, b.half, a.centre))
 }
@@ -141,9 +144,9 @@ fn rectangle_disc(half: [f64; 2], to: [f64; 2], radius: f64) -> Flat {
         };
     }
     let k = usize::from(over[1] > over[0]);
-    let (mut normal, mut on_a) = ([0.0; 2], to);
+    let mut normal = [0.0; 2];
     normal[k] = sign[k];
-    on_a[k] = sign[k] * half[k];
+    let on_a = [0, 1].map(|k| to[k].clamp(-half[k], half[k]));
     Flat {
         value: over[k] - radius,
         normal,
@@ -167,7 +170,7 @@ fn polygon_disc(a: &PrismHull, to: [f64; 2], radius: f64) -> Flat {
         return Flat {
             value: over - radius,
             normal,
-            on_a: [to[0] - normal[0] * over, to[1] - normal[1] * over],
+            on_a: to,
         };
     }
     let mut best = (f64::INFINITY, [0.0; 2]);

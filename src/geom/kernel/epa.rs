@@ -116,16 +116,17 @@ impl Growing {
 
     /// Lowers `best` to the least way out.
     fn grow<A: Hull, B: Hull>(mut self, whole: &Difference<A, B>, best: &mut (f64, Vec3)) {
-        let mut rim: Vec<[usize; 2]> = Vec::new();
+        let enough = PRECISION * self.size;
         while self.corner.len() < CORNERS {
-            let nearest = self
-                .face
-                .iter()
-                .min_by(|f, g| f.distance.total_cmp(&g.distance));
-            let Some((normal, distance)) = nearest.map(|f| (f.normal, f.distance)) else {
+            let nearest = (0..self.face.len())
+                .min_by(|i, j| self.face[*i].distance.total_cmp(&self.face[*j].distance));
+            let Some(nearest) = nearest else {
                 return;
             };
-            if best.0 - distance <= PRECISION * self.size {
+            let Face {
+                normal, distance, ..
+            } = self.face[nearest];
+            if best.0 - distance <= enough {
                 return;
             }
             let w = whole.furthest(normal);
@@ -133,31 +134,43 @@ impl Growing {
             if out < best.0 {
                 *best = (out, normal);
             }
-            if out - distance <= PRECISION * self.size {
+            if out - distance <= enough || !self.raise(nearest, w) {
                 return;
             }
-            // Replace the faces that see the new corner by a fan over their rim.
-            rim.clear();
-            let flat = FLAT * self.size;
-            self.face.retain(|f| {
-                let seen = f.normal.dot(w) - f.distance > flat;
-                if seen {
-                    let [a, b, c] = f.corner;
-                    for edge in [[a, b], [b, c], [c, a]] {
-                        match rim.iter().position(|e| *e == [edge[1], edge[0]]) {
-                            Some(i) => drop(rim.swap_remove(i)),
-                            None => rim.push(edge),
-                        }
-                    }
-                }
-                !seen
-            });
-            self.corner.push(w);
-            let top = self.corner.len() - 1;
-            for [a, b] in &rim {
-                let face = self.plane([*a, *b, top]);
-                self.face.extend(face);
-            }
         }
+    }
+
+    /// Replaces the faces that see `w`, from one of them on, by a fan from their rim to `w`.
+    /// False if rounding has torn the surface.
+    fn raise(&mut self, from: usize, w: Vec3) -> bool {
+        let flat = FLAT * self.size;
+        let mut rim: Vec<[usize; 2]> = Vec::new();
+        let mut next = Some(from);
+        while let Some(i) = next {
+            let [a, b, c] = self.face.swap_remove(i).corner;
+            for edge in [[a, b], [b, c], [c, a]] {
+                match rim.iter().position(|e| *e == [edge[1], edge[0]]) {
+                    Some(i) => drop(rim.swap_remove(i)),
+                    None => rim.push(edge),
+                }
+            }
+            // Only over a common edge: slivers elsewhere may see anything.
+            next = self.face.iter().position(|f| {
+                let [a, b, c] = f.corner;
+                f.normal.dot(w) - f.distance > flat
+                    && (rim.iter()).any(|e| [[b, a], [c, b], [a, c]].contains(e))
+            });
+        }
+        self.corner.push(w);
+        let top = self.corner.len() - 1;
+        for [a, b] in &rim {
+            let face = self.plane([*a, *b, top]);
+            self.face.extend(face);
+        }
+        // A closed surface of triangles has this many.
+        if self.face.len() > 2 * self.corner.len() - 4 {
+            eprintln!("EPA odd");
+        }
+        self.face.len() <= 2 * self.corner.len() - 4
     }
 }

@@ -7,10 +7,13 @@ use super::hull::Hull;
 use super::simplex::Simplex;
 
 /// Upper and lower bound may differ by this share of the greatest distance met: rounding.
-const GAP: f64 = 1e-11;
+const GAP: f64 = 1e-10;
 
 /// Steps after which the best so far is taken. Flat solids need a handful, curved ones some tens.
 const STEPS: usize = 96;
+
+/// How often a stalled descent starts again from the nearest point so far.
+const RESTARTS: usize = 3;
 
 /// What the descent found.
 pub(super) enum Found {
@@ -32,7 +35,10 @@ pub(super) fn distance(a: &impl Hull, b: &impl Hull, towards: Vec3, limit: f64) 
         towards
     };
     let mut simplex = Simplex::default();
-    let (mut upper, mut lower, mut span) = (f64::INFINITY, 0.0_f64, 0.0_f64);
+    let mut best = (f64::INFINITY, Vec3::ZERO, Vec3::ZERO);
+    // Length of the step before; a fresh simplex has none.
+    let mut last = f64::INFINITY;
+    let (mut lower, mut span, mut restarts) = (0.0_f64, 0.0_f64, 0);
     for _ in 0..STEPS {
         let (pa, pb) = (a.offset(-v), b.offset(v));
         let w = delta + pa - pb;
@@ -45,29 +51,43 @@ pub(super) fn distance(a: &impl Hull, b: &impl Hull, towards: Vec3, limit: f64) 
                 return Found::Beyond;
             }
         }
-        if upper - lower <= GAP * span || simplex.holds(w) {
+        if best.0 - lower <= GAP * span {
             break;
         }
-        let before = simplex;
-        let Some(nearest) = simplex.add(w, pa) else {
-            return Found::Contact;
+        let nearest = if simplex.holds(w) {
+            None
+        } else {
+            match simplex.add(w, pa) {
+                // Once a plane has been found between them, that is a sliver's doing.
+                None if lower <= GAP * span => return Found::Contact,
+                nearest => nearest.filter(|n| n.norm() < last),
+            }
         };
-        let norm = nearest.norm();
-        if norm <= GAP * span {
+        let Some(nearest) = nearest else {
+            // Rounding has eaten the step, most likely for a sliver in the simplex.
+            if restarts == RESTARTS {
+                break;
+            }
+            restarts += 1;
+            simplex = Simplex::default();
+            last = f64::INFINITY;
+            v = best.1;
+            continue;
+        };
+        last = nearest.norm();
+        if last <= GAP * span {
             return Found::Contact;
         }
-        if norm >= upper {
-            // Rounding has eaten the step.
-            simplex = before;
-            break;
+        v = nearest;
+        if last < best.0 {
+            best = (last, nearest, simplex.blend());
         }
-        (v, upper) = (nearest, norm);
     }
-    let on_a = a.centre() + simplex.blend();
-    let normal = v * (-1.0 / upper);
+    let (value, v, offset) = best;
+    let on_a = a.centre() + offset;
     Found::Apart(Separation {
-        value: upper,
-        normal,
+        value,
+        normal: v * (-1.0 / value),
         on_a,
         on_b: on_a - v,
     })

@@ -21,6 +21,7 @@ mod boxes;
 mod columns;
 mod crossed;
 mod cylinder;
+mod ears;
 mod epa;
 mod gap;
 mod gjk;
@@ -29,6 +30,8 @@ mod polygon;
 mod polytope;
 mod shape;
 mod simplex;
+#[cfg(test)]
+mod tests;
 mod vector;
 mod world;
 

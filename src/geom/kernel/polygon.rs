@@ -1,13 +1,13 @@
-//! Cutting a simple polygon with holes into convex parts: holes bridged to the outline,
-//! ears clipped, and neighbouring triangles joined again where the result stays convex.
+//! Simple polygons with holes: what is one, and its convex parts.
 
 use super::ShapeError;
+use super::ears::{bridge, clip_ears, corners, join};
 
 /// The most corners that an outline and its holes may have together.
 /// Cutting takes time with its square, for the worst outlines with its cube.
 pub const MAX_CORNERS: usize = 256;
 
-type Point = [f64; 2];
+pub(super) type Point = [f64; 2];
 
 /// Convex parts of the outline less its holes, each anticlockwise.
 pub(super) fn convex_parts(
@@ -43,7 +43,7 @@ pub(super) fn convex_parts(
 }
 
 /// Twice the area to the left of the way p, q, r.
-fn turn(p: Point, q: Point, r: Point) -> f64 {
+pub(super) fn turn(p: Point, q: Point, r: Point) -> f64 {
     (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
 }
 
@@ -55,7 +55,7 @@ fn double_area(ring: &[Point]) -> f64 {
 }
 
 /// A ring without repeated corners and corners on a straight edge, in the wanted sense.
-fn ring(corners: &[Point], anticlockwise: bool) -> Result<Vec<Point>, ShapeError> {
+pub(super) fn ring(corners: &[Point], anticlockwise: bool) -> Result<Vec<Point>, ShapeError> {
     let mut ring: Vec<Point> = corners.to_vec();
     loop {
         let n = ring.len();
@@ -129,7 +129,7 @@ fn spike(a: Point, b: Point, c: Point) -> bool {
 }
 
 /// Whether two closed segments share a point.
-fn meet(a: Point, b: Point, c: Point, d: Point) -> bool {
+pub(super) fn meet(a: Point, b: Point, c: Point, d: Point) -> bool {
     let apart = |k: usize| a[k].max(b[k]) < c[k].min(d[k]) || c[k].max(d[k]) < a[k].min(b[k]);
     if apart(0) || apart(1) {
         return false;
@@ -153,138 +153,130 @@ fn contains(ring: &[Point], p: Point) -> bool {
     })
 }
 
-/// One ring that runs along the outline and, by way of doubled bridges, around each hole.
-fn bridge(outer: Vec<Point>, mut inner: Vec<Vec<Point>>) -> Result<Vec<Point>, ShapeError> {
-    let right = |h: &[Point]| h.iter().fold(f64::NEG_INFINITY, |m, p| m.max(p[0]));
-    // From the right, so that no bridge has to cross a hole that comes later.
-    inner.sort_by(|g, h| right(h).total_cmp(&right(g)));
-    let mut whole = outer;
-    for hole in inner {
-        let start = (0..hole.len())
-            .max_by(|i, j| hole[*i][0].total_cmp(&hole[*j][0]))
-            .ok_or(ShapeError::NotSimple)?;
-        let from = hole[start];
-        let at = visible(&whole, from).ok_or(ShapeError::NotSimple)?;
-        let loop_ = (0..=hole.len()).map(|i| hole[(start + i) % hole.len()]);
-        let mut next = whole[..=at].to_vec();
-        next.extend(loop_);
-        next.extend_from_slice(&whole[at..]);
-        whole = next;
-    }
-    Ok(whole)
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-/// The corner of the ring nearest to `from` among those to which nothing bars the way.
-fn visible(whole: &[Point], from: Point) -> Option<usize> {
-    let n = whole.len();
-    let far = |p: Point| (p[0] - from[0]).powi(2) + (p[1] - from[1]).powi(2);
-    // Strictly to the right: there the hole itself and those that come later are out of the way.
-    let mut order: Vec<usize> = (0..n).filter(|i| whole[*i][0] > from[0]).collect();
-    order.sort_by(|i, j| far(whole[*i]).total_cmp(&far(whole[*j])));
-    order.into_iter().find(|i| {
-        let to = whole[*i];
-        let (before, after) = (whole[(i + n - 1) % n], whole[(i + 1) % n]);
-        let opens = if turn(before, to, after) > 0.0 {
-            turn(before, to, from) > 0.0 && turn(to, after, from) > 0.0
-        } else {
-            turn(before, to, from) > 0.0 || turn(to, after, from) > 0.0
-        };
-        opens
-            && (0..n).all(|k| {
-                let (c, d) = (whole[k], whole[(k + 1) % n]);
-                c == to || d == to || !meet(from, to, c, d)
+    fn area(parts: &[Vec<Point>]) -> f64 {
+        parts.iter().map(|p| double_area(p) * 0.5).sum()
+    }
+
+    fn rectangle(x: f64, y: f64, w: f64, h: f64) -> Vec<Point> {
+        vec![[x, y], [x + w, y], [x + w, y + h], [x, y + h]]
+    }
+
+    #[track_caller]
+    fn check(outline: &[Point], holes: &[Vec<Point>], want_area: f64, most_parts: usize) {
+        let parts = convex_parts(outline, holes).unwrap();
+        assert!((area(&parts) - want_area).abs() < 1e-9 * want_area);
+        assert!(parts.len() <= most_parts, "{} parts", parts.len());
+        for p in &parts {
+            let n = p.len();
+            for i in 0..n {
+                assert!(turn(p[i], p[(i + 1) % n], p[(i + 2) % n]) > 0.0, "{p:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn convex_outlines_stay_whole_in_either_sense() {
+        let mut square = rectangle(0.0, 0.0, 4.0, 3.0);
+        check(&square, &[], 12.0, 1);
+        square.reverse();
+        check(&square, &[], 12.0, 1);
+        // A repeated corner and corners on a straight edge say nothing.
+        let wordy = [
+            [0.0, 0.0],
+            [1.0, 0.0],
+            [4.0, 0.0],
+            [4.0, 0.0],
+            [4.0, 3.0],
+            [0.0, 3.0],
+        ];
+        check(&wordy, &[], 12.0, 1);
+    }
+
+    #[test]
+    fn notched_outlines_are_cut() {
+        let l = [
+            [0.0, 0.0],
+            [10.0, 0.0],
+            [10.0, 2.0],
+            [2.0, 2.0],
+            [2.0, 8.0],
+            [0.0, 8.0],
+        ];
+        check(&l, &[], 32.0, 2);
+        let comb: Vec<Point> = (0..8)
+            .flat_map(|i| {
+                let x = f64::from(i) * 4.0 + 1.0;
+                [[x, 10.0], [x, 1.0], [x + 2.0, 1.0], [x + 2.0, 10.0]]
             })
-    })
-}
+            .chain([[32.0, 10.0], [32.0, 0.0], [0.0, 0.0], [0.0, 10.0]])
+            .collect();
+        check(&comb, &[], 320.0 - 8.0 * 18.0, 17);
+    }
 
-/// Triangles of a ring that may run along bridges twice.
-///
-/// As every triangle cut off turns anticlockwise and together they have the ring as their
-/// boundary, they cover its inside once and nothing else, whichever ears were chosen.
-fn clip_ears(ring: &[Point]) -> Result<Vec<Vec<usize>>, ShapeError> {
-    let mut left: Vec<usize> = (0..ring.len()).collect();
-    let mut triangles = Vec::new();
-    while left.len() > 3 {
-        let n = left.len();
-        let around = |i: usize| [(i + n - 1) % n, i, (i + 1) % n].map(|k| ring[left[k]]);
-        let is_ear = |i: &usize| {
-            let [p, q, r] = around(*i);
-            let enters = |k: usize| enters([p, q, r], ring[left[k]], ring[left[(k + 1) % n]]);
-            turn(p, q, r) > 0.0 && !(0..n).any(enters)
-        };
-        // Corners on a straight way, and tips of ways that turn back, enclose nothing.
-        let is_idle = |i: &usize| {
-            let [p, q, r] = around(*i);
-            let lengths = (q[0] - p[0]).hypot(q[1] - p[1]) * (r[0] - q[0]).hypot(r[1] - q[1]);
-            turn(p, q, r).abs() <= 1e-14 * lengths
-        };
-        let ear = (0..n).find(is_ear);
-        let at = (ear.or_else(|| (0..n).find(is_idle))).ok_or(ShapeError::NotSimple)?;
-        if ear.is_some() {
-            triangles.push(
-                [(at + n - 1) % n, at, (at + 1) % n]
-                    .map(|k| left[k])
-                    .to_vec(),
-            );
+    #[test]
+    fn holes_are_left_out() {
+        let plate = rectangle(0.0, 0.0, 100.0, 60.0);
+        check(&plate, &[rectangle(10.0, 10.0, 20.0, 20.0)], 5600.0, 6);
+        // Holes in line with each other and with their right edges flush.
+        let holes: Vec<_> = [
+            (10.0, 10.0),
+            (40.0, 10.0),
+            (70.0, 10.0),
+            (70.0, 40.0),
+            (10.0, 40.0),
+        ]
+        .iter()
+        .map(|(x, y)| rectangle(*x, *y, 15.0, 15.0))
+        .collect();
+        check(&plate, &holes, 6000.0 - 5.0 * 225.0, 20);
+        let round: Vec<Point> = (0..32)
+            .map(|i| (f64::from(i) * std::f64::consts::TAU / 32.0).sin_cos())
+            .map(|(s, c)| [50.0 + 20.0 * c, 30.0 + 20.0 * s])
+            .collect();
+        let cut = double_area(&round) * 0.5;
+        check(&plate, &[round], 6000.0 - cut, 40);
+    }
+
+    #[test]
+    fn what_is_no_simple_polygon_is_refused() {
+        let plate = rectangle(0.0, 0.0, 10.0, 10.0);
+        let cases: [(&[Point], Vec<Vec<Point>>); 9] = [
+            (&[], vec![]),
+            (&[[0.0, 0.0], [1.0, 0.0]], vec![]),
+            (&[[0.0, 0.0], [1.0, 0.0], [2.0, 0.0]], vec![]),
+            // Crosses itself.
+            (&[[0.0, 0.0], [4.0, 4.0], [4.0, 0.0], [0.0, 4.0]], vec![]),
+            // Touches itself in a corner.
+            (
+                &[
+                    [0.0, 0.0],
+                    [4.0, 0.0],
+                    [2.0, 2.0],
+                    [4.0, 4.0],
+                    [0.0, 4.0],
+                    [2.0, 2.0],
+                ],
+                vec![],
+            ),
+            (&plate, vec![rectangle(20.0, 0.0, 2.0, 2.0)]),
+            (&plate, vec![rectangle(8.0, 8.0, 4.0, 4.0)]),
+            (&plate, vec![rectangle(0.0, 2.0, 4.0, 4.0)]),
+            (
+                &plate,
+                vec![rectangle(1.0, 1.0, 8.0, 8.0), rectangle(3.0, 3.0, 2.0, 2.0)],
+            ),
+        ];
+        for (outline, holes) in cases {
+            let got = convex_parts(outline, &holes);
+            assert_eq!(got, Err(ShapeError::NotSimple), "{outline:?} {holes:?}");
         }
-        left.remove(at);
+        let nan = [[0.0, 0.0], [1.0, f64::NAN], [1.0, 1.0]];
+        assert_eq!(convex_parts(&nan, &[]), Err(ShapeError::NotFinite));
+        let many = vec![[0.0, 0.0]; MAX_CORNERS + 1];
+        assert_eq!(convex_parts(&many, &[]), Err(ShapeError::TooManyCorners));
     }
-    let last = turn(ring[left[0]], ring[left[1]], ring[left[2]]);
-    if last > 0.0 {
-        triangles.push(left);
-    }
-    Ok(triangles)
-}
-
-/// Whether the segment c, d runs through the inside of a triangle.
-fn enters([p, q, r]: [Point; 3], c: Point, d: Point) -> bool {
-    let outside = |a, b| turn(a, b, c) <= 0.0 && turn(a, b, d) <= 0.0;
-    if outside(p, q) || outside(q, r) || outside(r, p) {
-        return false;
-    }
-    let sides = [p, q, r].map(|v| turn(c, d, v));
-    sides.iter().any(|s| *s > 0.0) && sides.iter().any(|s| *s < 0.0)
-}
-
-fn corners(ring: &[Point], part: &[usize]) -> Vec<Point> {
-    part.iter().map(|i| ring[*i]).collect()
-}
-
-/// Joins parts over common edges as long as they stay convex.
-fn join(ring: &[Point], parts: Vec<Vec<usize>>) -> Vec<Vec<Point>> {
-    let mut parts: Vec<Vec<Point>> = parts.iter().map(|p| corners(ring, p)).collect();
-    let mut i = 0;
-    while i < parts.len() {
-        let merged =
-            (i + 1..parts.len()).find_map(|j| joined(&parts[i], &parts[j]).map(|whole| (j, whole)));
-        match merged {
-            Some((j, whole)) => {
-                parts[i] = whole;
-                parts.remove(j);
-            }
-            None => i += 1,
-        }
-    }
-    parts
-}
-
-/// Two anticlockwise convex rings over a common edge, if the whole is convex.
-fn joined(a: &[Point], b: &[Point]) -> Option<Vec<Point>> {
-    let (n, m) = (a.len(), b.len());
-    for i in 0..n {
-        for j in 0..m {
-            if a[i] != b[(j + 1) % m] || a[(i + 1) % n] != b[j] {
-                continue;
-            }
-            let mut whole: Vec<Point> = (0..n).map(|k| a[(i + 1 + k) % n]).collect();
-            whole.extend((2..m).map(|k| b[(j + k) % m]));
-            let len = whole.len();
-            let convex =
-                (0..len).all(|k| turn(whole[k], whole[(k + 1) % len], whole[(k + 2) % len]) >= 0.0);
-            if convex {
-                return ring(&whole, true).ok();
-            }
-        }
-    }
-    None
 }

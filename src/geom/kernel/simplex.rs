@@ -3,6 +3,9 @@
 
 use super::Vec3;
 
+/// Height over the longest side under which a tetrahedron is flat.
+const FLAT: f64 = 1e-12;
+
 /// Up to three corners of a difference, each with the point of the first hull that gave it.
 #[derive(Clone, Copy, Default)]
 pub(super) struct Simplex {
@@ -141,8 +144,9 @@ impl Simplex {
             let n = (self.corner[j] - a).cross(self.corner[k] - a);
             let inward = n.dot(self.corner[opposite] - a);
             let origin = -n.dot(a);
-            // Also taken when the tetrahedron is flat and no side can be told from the other.
-            if origin * inward <= 0.0 {
+            // A flat tetrahedron has no inside: all of its faces are asked.
+            let flat = inward.abs() <= FLAT * n.norm() * (self.corner[opposite] - a).norm();
+            if flat || origin * inward <= 0.0 {
                 shares[count] = self.triangle(i, j, k);
                 count += 1;
             }

@@ -3,7 +3,7 @@
 use super::columns::Columns;
 use super::gap::Best;
 use super::shape::Piece;
-use super::{Aabb, Gap, Shape, Vec3};
+use super::{Aabb, CONTACT, Gap, Shape, Vec3};
 
 /// Two bodies with less than the wanted gap between them.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,7 +36,7 @@ struct Tagged {
     tag: u32,
 }
 
-/// Bodies, each a union of shapes, in a grid.
+/// Bodies, each a union of shapes, sorted into columns of space.
 ///
 /// The gap of two bodies is the least over their pairs of shapes; where some overlap, the depth
 /// is the greatest over the pairs of convex pieces. A body may be empty: it is near nothing.
@@ -51,8 +51,9 @@ pub struct World {
 }
 
 impl World {
-    /// Takes the bodies in. `near` is the gap under which two are listed; what is under 0 or not
-    /// a number is taken as 0: then only pairs that touch or overlap are listed.
+    /// Takes the bodies in. `near` is the gap under which two are listed; a gap of `near` but for
+    /// rounding (a share of [`CONTACT`]) is not under it. What is under 0 or not a number is taken
+    /// as 0: then only pairs that overlap are listed.
     ///
     /// Takes time in proportion to the number of shapes.
     pub fn build(bodies: &[Vec<Shape>], near: f64) -> Self {
@@ -79,7 +80,7 @@ impl World {
         self.body.is_empty()
     }
 
-    /// Lays the grid out afresh over the bodies as they stand.
+    /// Lays the columns out afresh over the bodies as they stand.
     ///
     /// The answers do not depend on it; [`World::set_body`] does it once in a while.
     pub fn reindex(&mut self) {
@@ -97,10 +98,17 @@ impl World {
         self.wide[i] = widened(shapes, self.near);
         self.columns.insert(i as u32, &self.wide[i]);
         self.moves += 1;
-        // Bodies that drift out of a grid crowd its border.
+        // Bodies that drift out of the columns crowd those at the border.
         if self.moves > 4 * self.len() + 64 {
             self.reindex();
         }
+    }
+
+    /// Whether the bounds of more than `most` pairs of bodies come near. A caller that does not
+    /// trust its scene asks this before it asks for the list, which may be as long as the square
+    /// of the number of bodies.
+    pub fn is_crowded(&self, most: usize) -> bool {
+        self.columns.pairs(&self.wide, most).len() > most
     }
 
     /// Every pair of bodies with a gap under the wanted one or that overlap, by `a`, then `b`.
@@ -112,7 +120,7 @@ impl World {
     pub fn near_pairs_where(&self, meet: impl Fn(u32, u32) -> bool) -> Vec<NearPair> {
         let mut later = Vec::new();
         let mut pairs = Vec::with_capacity(2 * self.body.len());
-        for pair in self.columns.pairs(&self.wide) {
+        for pair in self.columns.pairs(&self.wide, usize::MAX) {
             let (a, b) = ((pair >> 32) as u32, pair as u32);
             pairs.extend(self.pair(a, b, &meet, &mut later));
         }
@@ -153,7 +161,7 @@ impl World {
     ) -> Option<NearPair> {
         let (first, second) = (&self.body[a as usize], &self.body[b as usize]);
         later.clear();
-        let mut best = Best::under(self.near);
+        let mut best = Best::under(self.near * (1.0 - CONTACT));
         for (i, p) in first.iter().enumerate() {
             for (j, q) in second.iter().enumerate() {
                 let apart2 = p.piece.bounds.distance2(&q.piece.bounds);
@@ -174,6 +182,9 @@ impl World {
             }
         }
         let (i, j) = decided?;
+        if self.near == 0.0 && !best.gap.is_overlap() {
+            return None;
+        }
         Some(NearPair {
             a,
             b,
