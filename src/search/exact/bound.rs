@@ -232,15 +232,13 @@ impl<R: Real> State<R> {
         let own = &mut self.cost[t.block(j)];
         let shift = &mut self.shift[t.shift(j, i)];
         for ((own, shift), &least) in own.iter_mut().zip(shift).zip(&*take) {
-            let dead = least >= R::FORBIDDEN || *own >= R::FORBIDDEN;
-            let room = R::MAX_SHIFT - *shift;
-            let gain = if dead {
-                R::ZERO
-            } else {
-                (least - *shift).least(room)
-            };
+            // without branches, so that it runs a vector at a time
+            let dead = (least >= R::FORBIDDEN) | (*own >= R::FORBIDDEN);
+            let gain = (least - *shift).least(R::MAX_SHIFT - *shift);
+            let gain = if dead { R::ZERO } else { gain };
+            let sum = *own + gain;
             *shift += gain;
-            *own = if dead { R::BIG } else { *own + gain };
+            *own = if dead { R::BIG } else { sum };
         }
     }
 

@@ -19,7 +19,7 @@ const LEAST_SCORE: f64 = 0.3;
 const FAILURE: f64 = 0.003;
 const MAX_WEIGHT: f64 = 3.0;
 /// Squeeze once at most this part of the cells is still in use.
-const SQUEEZE: f64 = 0.6;
+const SQUEEZE: f64 = 0.4;
 
 /// What all searching threads share.
 pub(super) struct Limits<'a> {
@@ -394,7 +394,7 @@ impl<'a, R: Real> Search<'a, R> {
         branch
     }
 
-    /// One node of [`Search::run`] by itself: the states below it, in order, with what is chosen
+    /// One node of [`Search::run`] by itself: the states below it, bounded, with what is chosen
     /// by then. A state without open variables is an arrangement.
     pub(super) fn expand(
         &mut self,
@@ -409,7 +409,11 @@ impl<'a, R: Real> Search<'a, R> {
             && let Some(branch) = self.branch(&mut state, 0)
         {
             for &(_, value) in &branch.values {
-                if let Some(child) = self.child(&state, branch.variable, value) {
+                self.nodes += 1;
+                let child = self.child(&state, branch.variable, value);
+                if let Some(mut child) = child
+                    && (child.vars.is_empty() || self.bound(&mut child))
+                {
                     below.push((child, self.choice.clone()));
                 }
             }

@@ -8,10 +8,10 @@
 use super::bound::{Scratch, State};
 use super::branch::{Found, Limits, Search};
 use super::number::Real;
-use super::parallel;
 use super::problem::Problem;
 use super::record::Record;
 use super::tables::{Open, Tables};
+use super::tasks::Tasks;
 
 /// Most sweeps at the root.
 const ROOT_SWEEPS: usize = 30;
@@ -88,7 +88,7 @@ impl Driver<'_> {
         loop {
             let run = search.run(root.clone(), prefix, top, budget);
             if run.complete || self.limits.stop() {
-                low = self.cautious(low, &run, units.number(units.cost(top + unit)));
+                low = self.cautious(low, &run, top + unit);
                 return self.solved(run.complete, low, search.nodes);
             }
             if self.record.best().is_some() {
@@ -98,6 +98,7 @@ impl Driver<'_> {
         }
         let mut high = best().unwrap_or(top);
         let first_gap = (high - low).float();
+        let mut tasks = Tasks::new(&mut search, root, prefix, high - unit, self.threads);
         loop {
             let gap = (high - low).float();
             if gap <= 0.0 {
@@ -109,7 +110,7 @@ impl Driver<'_> {
             } else {
                 middle.least(high - unit)
             };
-            let run = parallel::run(&mut search, &root, prefix, limit, self.threads);
+            let run = tasks.run(&mut search, limit, self.threads);
             if let Some((cost, choice)) = &run.best {
                 let choice = choice.iter().map(|&c| c as usize);
                 self.record.prefer(units.cost(*cost), choice);

@@ -8,7 +8,7 @@
 //!
 //! Inside it is a branch and bound over a weighted constraint network (`branch`), with bounds
 //! from message passing between parts (`bound`, `tables`), led by runs with rising limits
-//! (`drive`), on one or several threads (`parallel`). Problems without costs are left to a
+//! (`drive`) over tasks for one or several threads (`tasks`). Problems without costs are left to a
 //! search on bit sets (`feasible`); those too wide for dense tables have their first parts fixed
 //! one by one (`wide`).
 
@@ -20,10 +20,10 @@ mod drive;
 mod feasible;
 mod number;
 mod options;
-mod parallel;
 mod problem;
 mod record;
 mod tables;
+mod tasks;
 #[cfg(test)]
 mod tests;
 mod wide;

@@ -129,10 +129,8 @@ pub(super) fn least_sum<R: Real>(row: &[R], plus: &[R]) -> R {
 /// `acc[k] = min(acc[k], row[k] + plus)` over a padded row.
 #[inline]
 pub(super) fn lower_to<R: Real>(acc: &mut [R], row: &[R], plus: R) {
-    for (a, r) in acc.chunks_exact_mut(LANES).zip(row.chunks_exact(LANES)) {
-        for k in 0..LANES {
-            a[k] = (r[k] + plus).least(a[k]);
-        }
+    for (a, &r) in acc.iter_mut().zip(row) {
+        *a = (r + plus).least(*a);
     }
 }
 

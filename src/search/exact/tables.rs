@@ -64,6 +64,11 @@ impl<R: Real> Tables<R> {
         self.shifts
     }
 
+    /// Memory that the cells take.
+    pub(super) fn bytes(&self) -> usize {
+        self.cells.capacity() * size_of::<R>()
+    }
+
     #[inline]
     pub(super) fn linked(&self, i: usize, j: usize) -> bool {
         self.cells_at[i.min(j) * self.n + i.max(j)] != NO_LINK
@@ -235,6 +240,7 @@ impl<R: Real> Tables<R> {
                 self.candidate[self.start[x] + k] = old.candidate[at];
             }
         }
+        let mut shift_kept = Vec::new();
         for x in 0..self.n {
             for y in x + 1..self.n {
                 let (i, j) = (from.vars[x], from.vars[y]);
@@ -246,6 +252,8 @@ impl<R: Real> Tables<R> {
                 let columns = &kept[span(y)];
                 let shift_i = &from.shift[old.shift(i, j)];
                 let shift_j = &from.shift[old.shift(j, i)];
+                shift_kept.clear();
+                shift_kept.extend(columns.iter().map(|&b| shift_j[b as usize]));
                 let own_j = &cost[self.start[y]..][..columns.len()];
                 let all_rows = &old.cells[old.cells_at[i * old.n + j]..];
                 let old_width = old.block(j).len();
@@ -255,14 +263,17 @@ impl<R: Real> Tables<R> {
                     let less = shift_i[a as usize];
                     let room = gap - cost[self.start[x] + k];
                     let first = self.cells.len();
-                    self.cells
-                        .extend(columns.iter().zip(own_j).map(|(&b, &own)| {
-                            let v = row[b as usize] - less - shift_j[b as usize];
-                            let v = if v + own > room { R::BIG } else { v };
-                            matters = if v > matters { v } else { matters };
-                            v
-                        }));
                     self.cells.resize(first + width, R::BIG);
+                    let new = &mut self.cells[first..first + columns.len()];
+                    for ((new, &b), &shift) in new.iter_mut().zip(columns).zip(&*shift_kept) {
+                        *new = row[b as usize] - shift;
+                    }
+                    for (new, &own) in new.iter_mut().zip(own_j) {
+                        let v = *new - less;
+                        let v = if v + own > room { R::BIG } else { v };
+                        matters = if v > matters { v } else { matters };
+                        *new = v;
+                    }
                 }
                 if matters > R::ZERO {
                     self.link(x, y, at);
