@@ -48,6 +48,12 @@ pub(super) fn holes(kind: &PartKind, zone: &Zone, best: (usize, usize)) -> Refus
     if !pairs().any(|(h, o)| could_join(h, o)) {
         return plain(no_pair(pairs()));
     }
+    let (matched, needs) = best;
+    if matched >= 2 {
+        return plain(format!(
+            "only {matched} of the {needs} holes it needs match"
+        ));
+    }
     let has = spacings(&zone.holes);
     let square = spacings_both_ways(&zone.holes);
     let wanted = patterns().find_map(|p| {
@@ -67,8 +73,9 @@ pub(super) fn holes(kind: &PartKind, zone: &Zone, best: (usize, usize)) -> Refus
             };
         }
     }
-    let (matched, needs) = best;
-    plain(format!("{matched} of the {needs} holes it needs match"))
+    plain(format!(
+        "only {matched} of the {needs} holes it needs match"
+    ))
 }
 
 fn plain(text: String) -> Refusal {
