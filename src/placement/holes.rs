@@ -234,3 +234,136 @@ fn crosses(p: Line, q: Line) -> bool {
     let side = |l: Line, x: [i64; 2]| cross(sub(l.b, l.a), sub(x, l.a)).signum();
     side(p, q.a) * side(p, q.b) < 0 && side(q, p.a) * side(q, p.b) < 0
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{frame, hole, l, pattern, seat, slot, v, zone};
+
+    /// One hole over one hole of a face at z = 10, `off` to the side, `up` above.
+    fn lies(own: Hole, other: Hole, off: f64, up: f64) -> bool {
+        let mut face = zone(
+            "z",
+            frame(v(0.0, 0.0, 10.0), "+x", "+y", "+z"),
+            [9.0; 2],
+            0.0,
+            &[],
+        );
+        face.holes = vec![other];
+        let under = frame(v(off, 0.0, 10.0 + up), "+x", "-y", "-z");
+        !match_holes(&pattern("p", under, vec![own], 1), &face)
+            .pairs
+            .is_empty()
+    }
+
+    fn clear() -> Hole {
+        hole("own", 0.0, 0.0, 3.4, None)
+    }
+
+    #[test]
+    fn the_play_of_the_screw_is_the_limit_to_the_micrometre() {
+        // Hole 3.4 over thread M3: (3.4 - 3.0) / 2 = 0.2.
+        let thread = || hole("z", 0.0, 0.0, 2.5, Some("M3"));
+        assert!(lies(clear(), thread(), 0.2, 0.0));
+        assert!(!lies(clear(), thread(), 0.201, 0.0));
+        assert!(lies(clear(), thread(), 0.0, 0.2));
+        assert!(!lies(clear(), thread(), 0.0, 0.201));
+    }
+
+    #[test]
+    fn faces_have_to_look_at_one_another() {
+        let mut face = zone(
+            "z",
+            frame(v(0.0, 0.0, 0.0), "+x", "+y", "+z"),
+            [9.0; 2],
+            0.0,
+            &[],
+        );
+        face.holes = vec![hole("z", 0.0, 0.0, 3.4, None)];
+        for (out, expected) in [("-z", 1), ("+z", 0)] {
+            let own = pattern(
+                "p",
+                frame(v(0.0, 0.0, 0.0), "+x", "+y", out),
+                vec![clear()],
+                1,
+            );
+            let met = match_holes(&own, &face);
+            assert_eq!(
+                (met.pairs.len(), met.unmatched.len()),
+                (expected, 1 - expected)
+            );
+        }
+    }
+
+    #[test]
+    fn along_a_slot_anywhere_and_past_its_end_by_the_play() {
+        // Slot of width 3.4, 10 long, and a thread M3: play 0.2 at either end.
+        let thread = |u| hole("own", u, 0.0, 2.5, Some("M3"));
+        let long = || slot("z", [0.0, 0.0], [10.0, 0.0], 3.4);
+        for u in [-0.2, 0.0, 5.0, 10.0, 10.2] {
+            assert!(lies(thread(u), long(), 0.0, 0.0), "{u}");
+        }
+        assert!(!lies(thread(-0.201), long(), 0.0, 0.0));
+        assert!(!lies(thread(10.201), long(), 0.0, 0.0));
+    }
+
+    #[test]
+    fn crossing_slots_meet_and_parallel_ones_by_their_distance() {
+        let own = || slot("own", [0.0, -5.0], [0.0, 10.0], 3.4);
+        assert!(lies(
+            own(),
+            slot("z", [-5.0, 0.0], [10.0, 0.0], 3.4),
+            0.0,
+            0.0
+        ));
+        // Two holes of 3.4 with an M3 bolt: 0.4 + 0.4 in diameter, 0.4 out of line.
+        assert!(lies(
+            own(),
+            slot("z", [0.4, -5.0], [0.0, 10.0], 3.4),
+            0.0,
+            0.0
+        ));
+        assert!(!lies(
+            own(),
+            slot("z", [0.401, -5.0], [0.0, 10.0], 3.4),
+            0.0,
+            0.0
+        ));
+    }
+
+    #[test]
+    fn a_slanted_slot_is_measured_square_to_its_line() {
+        // The line from (0, 0) to (30, 40): the point (15 + 4d, 20 - 3d) is 5d off.
+        let long = || slot("z", [0.0, 0.0], [30.0, 40.0], 3.4);
+        let at = |d: f64| hole("own", 15.0 + 4.0 * d, -(20.0 - 3.0 * d), 2.5, Some("M3"));
+        assert!(lies(at(0.04), long(), 0.0, 0.0));
+        assert!(!lies(at(0.041), long(), 0.0, 0.0));
+    }
+
+    #[test]
+    fn seats_match_by_key_within_their_play_and_never_a_screw() {
+        let own = || seat("own", "dimm", 0.0, 0.0);
+        assert!(lies(own(), seat("z", "dimm", 0.0, 0.0), 0.2, 0.0));
+        assert!(!lies(own(), seat("z", "dimm", 0.0, 0.0), 0.201, 0.0));
+        assert!(!lies(own(), seat("z", "pcie-x16", 0.0, 0.0), 0.0, 0.0));
+        assert!(!lies(own(), clear(), 0.0, 0.0));
+    }
+
+    #[test]
+    fn each_hole_is_used_once() {
+        let mut face = zone(
+            "z",
+            frame(v(0.0, 0.0, 0.0), "+x", "+y", "+z"),
+            [9.0; 2],
+            0.0,
+            &[],
+        );
+        face.holes = vec![clear()];
+        let two = vec![clear(), hole("next", 0.1, 0.0, 3.4, None)];
+        let own = pattern("p", frame(v(0.0, 0.0, 0.0), "+x", "+y", "-z"), two, 1);
+        let met = match_holes(&own, &face);
+        assert_eq!(met.pairs, [("own".to_owned(), "own".to_owned())]);
+        assert_eq!(met.unmatched, ["next"]);
+        assert_eq!(FACE_PLAY, l(0.2));
+    }
+}
