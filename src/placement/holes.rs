@@ -3,6 +3,7 @@
 use super::screw::twice_play;
 use crate::geom::Length;
 use crate::model::{Hole, HoleShape, Pattern, Zone};
+use std::collections::BTreeMap;
 
 /// How far a pattern's face may stand off the zone's face and still lie on it.
 pub const FACE_PLAY: Length = Length::um(200);
@@ -51,20 +52,96 @@ pub(crate) fn match_indices(pattern: &Pattern, zone: &Zone) -> Vec<(usize, usize
         return pairs;
     }
     let mut used = vec![false; zone.holes.len()];
+    let index = (pattern.holes.len() * zone.holes.len() > FEW).then(|| Index::new(zone));
     for (i, hole) in pattern.holes.iter().enumerate() {
         let line = part_line(pattern, hole, zone);
-        let best = zone
-            .holes
-            .iter()
-            .enumerate()
-            .filter(|(j, other)| !used[*j] && joins(hole, line, other))
-            .min_by_key(|(j, other)| (line.distance2(Line::of(other)), *j));
-        if let Some((j, _)) = best {
+        let near = match &index {
+            Some(index) => index.near(line),
+            None => (0..zone.holes.len()).collect(),
+        };
+        let best = near
+            .into_iter()
+            .filter(|j| !used[*j] && joins(hole, line, &zone.holes[*j]))
+            .min_by_key(|j| (line.distance2(Line::of(&zone.holes[*j])), *j));
+        if let Some(j) = best {
             used[j] = true;
             pairs.push((i, j));
         }
     }
     pairs
+}
+
+/// Up to so many pairs of holes are compared one by one.
+const FEW: usize = 10_000;
+
+/// Zone holes by cells of their plane, for faces with very many holes. Holes that
+/// crowd in one place, and slots much longer than a cell, are looked at in part:
+/// no face of the trade has such.
+struct Index {
+    cells: BTreeMap<[i64; 2], Vec<usize>>,
+    long: Vec<usize>,
+}
+
+impl Index {
+    /// Wider than any play of a screw.
+    const CELL: i64 = 16_000;
+    /// Most cells of one hole, and most holes of one cell.
+    const MOST: usize = 256;
+
+    fn new(zone: &Zone) -> Index {
+        let mut index = Index {
+            cells: BTreeMap::new(),
+            long: Vec::new(),
+        };
+        for (j, hole) in zone.holes.iter().enumerate() {
+            match Index::cells(Line::of(hole)) {
+                Some(cells) => {
+                    for cell in cells {
+                        let holes = index.cells.entry(cell).or_default();
+                        if holes.len() < Index::MOST {
+                            holes.push(j);
+                        }
+                    }
+                }
+                None if index.long.len() < Index::MOST => index.long.push(j),
+                None => {}
+            }
+        }
+        index
+    }
+
+    /// The cells that the box around a line meets; `None` where they are many.
+    fn cells(line: Line) -> Option<Vec<[i64; 2]>> {
+        let range = [0, 1].map(|i| {
+            let cell = |um: i64| um.div_euclid(Index::CELL);
+            (
+                cell(line.a[i].min(line.b[i])),
+                cell(line.a[i].max(line.b[i])),
+            )
+        });
+        let [(l, h), (b, t)] = range;
+        let count = usize::try_from(h - l + 1)
+            .ok()?
+            .checked_mul(usize::try_from(t - b + 1).ok()?)?;
+        let cells = |l, h, b, t| (l..=h).flat_map(move |x| (b..=t).map(move |y| [x, y]));
+        (count <= Index::MOST).then(|| cells(l, h, b, t).collect())
+    }
+
+    /// Holes that may join with one on this line, in order.
+    fn near(&self, line: Line) -> Vec<usize> {
+        let grown = |l: Line| {
+            let low = [0, 1].map(|i| l.a[i].min(l.b[i]) - Index::CELL / 2);
+            let high = [0, 1].map(|i| l.a[i].max(l.b[i]) + Index::CELL / 2);
+            Line { a: low, b: high }
+        };
+        let mut found = self.long.clone();
+        for cell in Index::cells(grown(line)).unwrap_or_default() {
+            found.extend(self.cells.get(&cell).into_iter().flatten());
+        }
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
 }
 
 /// Where a hole of the part lies in the zone's frame.
@@ -347,6 +424,44 @@ mod tests {
         assert!(!lies(own(), seat("z", "dimm", 0.0, 0.0), 0.201, 0.0));
         assert!(!lies(own(), seat("z", "pcie-x16", 0.0, 0.0), 0.0, 0.0));
         assert!(!lies(own(), clear(), 0.0, 0.0));
+    }
+
+    #[test]
+    fn many_holes_match_as_few_do() {
+        let mut face = zone(
+            "z",
+            frame(v(0.0, 0.0, 0.0), "+x", "+y", "+z"),
+            [9.0; 2],
+            0.0,
+            &[],
+        );
+        let row = |n: usize| {
+            (0..n).map(|i| {
+                hole(
+                    &i.to_string(),
+                    7.0 * (i % 40) as f64,
+                    7.0 * (i / 40) as f64,
+                    3.4,
+                    None,
+                )
+            })
+        };
+        face.holes = row(800).collect();
+        let mut own = pattern(
+            "p",
+            frame(v(0.0, 0.0, 0.0), "+x", "+y", "-z"),
+            row(12).collect(),
+            1,
+        );
+        let few = match_holes(&own, &face).pairs;
+        own.holes = row(800).collect();
+        let many = match_holes(&own, &face).pairs;
+        assert_eq!(many.len(), 800);
+        assert_eq!(many[..12], few);
+        // Twenty thousand holes in one place end soon.
+        own.holes = vec![clear(); 20_000];
+        face.holes = vec![clear(); 20_000];
+        assert_eq!(match_holes(&own, &face).pairs.len(), 256);
     }
 
     #[test]

@@ -22,6 +22,11 @@ pub(super) fn taken(name: &str) -> Refusal {
     plain(format!("taken by {name}"))
 }
 
+/// Not every way was tried.
+pub(super) fn too_many() -> Refusal {
+    plain("too many holes to try all ways".to_owned())
+}
+
 /// Not deep enough, counting what stands there already.
 pub(super) fn depth(needed: Length, free: Length) -> Refusal {
     Refusal {

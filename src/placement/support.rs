@@ -7,6 +7,9 @@ use crate::geom::{Box3, Length};
 use crate::model::{PartId, Zone};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Most parts of one stack that are looked at.
+const MOST_STACKED: usize = 1000;
+
 /// Whether a part is held in the end.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub enum Support {
@@ -30,6 +33,8 @@ pub struct Stack {
     pub top: PartId,
     /// The box around all of it.
     pub bounds: Box3,
+    /// False where there are too many to look at all of them.
+    pub complete: bool,
 }
 
 impl Placed {
@@ -166,7 +171,7 @@ impl Placed {
         let mut open: Vec<(Length, u32)> = Vec::new();
         let mut seen: BTreeSet<u32> = BTreeSet::new();
         let mut waiting: BTreeSet<(Length, u32)> = BTreeSet::new();
-        let mut height = Length::ZERO;
+        let (mut height, mut complete) = (Length::ZERO, true);
         let visit = |slot: u32, seen: &mut BTreeSet<u32>, waiting: &mut BTreeSet<_>| {
             let Some(part) = self.at(slot) else { return };
             if Some(slot) != key.owner && over(zone, &part.outline) && seen.insert(slot) {
@@ -179,6 +184,10 @@ impl Placed {
         while let Some((low, slot)) = waiting.pop_first() {
             let part = self.at(slot)?;
             if low > height + FACE_PLAY {
+                break;
+            }
+            if open.len() == MOST_STACKED {
+                complete = false;
                 break;
             }
             open.push((reach(zone, &part.outline).1, slot));
@@ -202,6 +211,7 @@ impl Placed {
             height,
             top: top.clone(),
             bounds,
+            complete,
             parts: ids,
         })
     }
