@@ -54,7 +54,8 @@ pub(super) fn holes(kind: &PartKind, zone: &Zone, best: (usize, usize)) -> Refus
         return plain(no_pair(pairs()));
     }
     let (matched, needs) = best;
-    if matched >= 2 {
+    // A few may match by chance; then the spacing says more.
+    if matched * 2 > needs && matched >= 2 {
         return plain(format!(
             "only {matched} of the {needs} holes it needs match"
         ));
