@@ -10,11 +10,19 @@ use crate::route::{self, CableRun};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+/// With so many findings no more pairs and plates are asked about: such a scene is
+/// no build any more, and memory has an end.
+const MOST_FINDINGS: usize = 20_000;
+
+/// So many pairs of near parts, and of parts and plates, are asked about at once.
+const MOST_ASKED: usize = 2_000_000;
+
 /// Keeps the findings of one scene up to date.
 ///
 /// After [`Checker::update`] the findings are the same as after
 /// [`Checker::check_all`] on the same scene; the cost is in proportion to what
-/// was touched.
+/// was touched. A scene in which everything stands in one heap (20 000 findings,
+/// two million near pairs) is judged as far as that, and a finding says so.
 #[derive(Clone, Debug)]
 pub struct Checker {
     settings: Arc<Settings>,
@@ -22,6 +30,8 @@ pub struct Checker {
     placed: Placed,
     runs: BTreeMap<CableId, CableRun>,
     store: Store,
+    /// True where not everything was judged; then each update starts anew.
+    unfinished: bool,
 }
 
 impl Checker {
@@ -34,6 +44,7 @@ impl Checker {
             placed: Placed::empty(),
             runs: BTreeMap::new(),
             store: Store::default(),
+            unfinished: false,
         }
     }
 
@@ -52,7 +63,7 @@ impl Checker {
     /// Looks at what a change touched.
     pub fn update(&mut self, scene: &Scene, touched: &Touched) {
         let dirty = self.placed.update(scene, touched);
-        if dirty.all {
+        if dirty.all || self.unfinished {
             self.everything(scene);
         } else {
             self.some(scene, &dirty);
@@ -138,8 +149,10 @@ impl Checker {
                 runs: &self.runs,
             },
             store: &mut store,
+            asked: 0,
+            unfinished: false,
         };
-        desk.judge(dirty);
+        self.unfinished = desk.judge(dirty);
         self.store = store;
     }
 }
@@ -148,10 +161,13 @@ impl Checker {
 struct Desk<'a> {
     facts: Facts<'a>,
     store: &'a mut Store,
+    asked: usize,
+    unfinished: bool,
 }
 
 impl Desk<'_> {
-    fn judge(mut self, dirty: &Dirty) {
+    /// True where not everything was judged.
+    fn judge(mut self, dirty: &Dirty) -> bool {
         let placed = self.facts.placed;
         let mut ports: BTreeSet<PortRef> = dirty.ports.clone();
         let mut parts: BTreeSet<&PartId> = dirty.parts.iter().collect();
@@ -196,6 +212,22 @@ impl Desk<'_> {
             }
         }
         self.ask(Scope::Scene, Spot::Scene, Anchor::Scene);
+        let rest = self.unfinished.then(|| {
+            let text =
+                "more stands in one heap than can be judged; clashes and gaps were judged in part";
+            Finding::unjudged("clash", Vec::new(), text.to_owned())
+                .hint("Move parts apart, or lay them beside the enclosure.")
+        });
+        self.store.put(Spot::Rest, rest.into_iter().collect());
+        self.unfinished
+    }
+
+    /// False where no more pairs and plates are to be asked about.
+    fn goes_on(&mut self) -> bool {
+        let goes_on = self.asked < MOST_ASKED && self.store.len() < MOST_FINDINGS;
+        self.unfinished |= !goes_on;
+        self.asked += 1;
+        goes_on
     }
 
     fn ask(&mut self, scope: Scope, spot: Spot, anchor: Anchor) {
@@ -222,6 +254,9 @@ impl Desk<'_> {
         }
         let reach = self.facts.settings.reach();
         for plate in self.facts.placed.plates_near(&part.span, reach) {
+            if !self.goes_on() {
+                return;
+            }
             let spot = Spot::Wall(part.slot, plate.index);
             self.ask(Scope::Wall, spot, Anchor::Wall(part, plate));
         }
@@ -235,10 +270,16 @@ impl Desk<'_> {
                 self.store.clear(&Spot::Pair(pair.0, pair.1));
             }
         }
+        if self.unfinished {
+            return;
+        }
         for other in placed.near(&part.span, self.facts.settings.reach()) {
             let pair = (part.slot.min(other.slot), part.slot.max(other.slot));
             if other.slot == part.slot || !done.insert(pair) {
                 continue;
+            }
+            if !self.goes_on() {
+                return;
             }
             let (a, b) = if part.id < other.id {
                 (part, other)
