@@ -4,6 +4,7 @@ use closefit::app::{self, Launch};
 use closefit::cli::{self, Command, Exit, Said};
 use std::io::Write as _;
 use std::process::ExitCode;
+use std::sync::Mutex;
 
 fn main() -> ExitCode {
     let words: Vec<String> = std::env::args_os()
@@ -52,7 +53,16 @@ fn window(path: Option<std::path::PathBuf>) -> Said {
         }
         Ok(Err(why)) => why,
         // The windowing library panics where one of its own libraries is missing.
-        Err(_) => "the window could not be opened: a windowing library is missing (on Debian: libxkbcommon-x11-0, libxcursor1, libxi6)".to_owned(),
+        Err(_) if last_words().contains("could not be loaded") => "the window could not be opened: a windowing library is missing (on Debian: libxkbcommon-x11-0, libxcursor1, libxi6)".to_owned(),
+        Err(_) => {
+            return Said::failed(
+                format!(
+                    "the window closed on a fault of the program itself: {}; the last saved file is whole",
+                    last_words()
+                ),
+                Exit::Unreadable,
+            );
+        }
     };
     let mut said = cli::run(&Command::Check {
         scene: path.clone(),
@@ -69,9 +79,25 @@ fn window(path: Option<std::path::PathBuf>) -> Said {
     said
 }
 
-/// A panic's own report is for developers: it is kept back unless asked for.
+/// What the last panic said.
+static LAST_WORDS: Mutex<String> = Mutex::new(String::new());
+
+fn last_words() -> String {
+    LAST_WORDS
+        .lock()
+        .map_or_else(|_| String::new(), |w| w.clone())
+}
+
+/// A panic's own report is for developers: it is kept for one sentence, unless a
+/// backtrace is asked for.
 fn quiet_panics() {
-    if std::env::var_os("RUST_BACKTRACE").is_none() {
-        std::panic::set_hook(Box::new(|_| {}));
+    if std::env::var_os("RUST_BACKTRACE").is_some() {
+        return;
     }
+    std::panic::set_hook(Box::new(|info| {
+        let text = info.payload_as_str().unwrap_or("without a word").to_owned();
+        if let Ok(mut words) = LAST_WORDS.lock() {
+            *words = text;
+        }
+    }));
 }

@@ -9,7 +9,7 @@ use closefit::model::PartId;
 use desk::{BOX, assets, scene};
 use eframe::egui::{Key, Modifiers, Pos2, Role, Vec2};
 use egui_kittest::Harness;
-use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use egui_kittest::kittest::Queryable as _;
 
 const SIZE: Vec2 = Vec2::new(1280.0, 720.0);
 

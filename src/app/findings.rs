@@ -238,6 +238,9 @@ fn severity(ui: &Ui, severity: Severity) -> RichText {
 fn figures(f: &Finding) -> String {
     let mm = |l: Length| l.text1();
     match (f.needed, f.available) {
+        (Some(n), Some(a)) if n == Length::ZERO && a < Length::ZERO => {
+            format!("{} mm too much", mm(-a))
+        }
         (Some(n), Some(a)) => format!("needs {}, has {} mm", mm(n), mm(a)),
         (Some(n), None) => format!("needs {} mm", mm(n)),
         (None, Some(a)) => format!("has {} mm", mm(a)),

@@ -136,7 +136,7 @@ impl App {
                 let (radius, role) = match takes {
                     Some(true) => (6.0, Role::ZoneOpen),
                     Some(false) => (3.0, Role::TextSoft),
-                    None => (4.0, Role::Ink),
+                    None => (3.0, Role::Ink),
                 };
                 painter.circle(at, radius, fill, Stroke::new(1.5, c(role)));
                 if takes == Some(true) {

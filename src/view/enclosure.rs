@@ -7,7 +7,9 @@
 //! outlines, as ISO 128-3 draws what lies before a cutting plane (from memory).
 
 use super::cutouts;
-use super::list::{DrawList, Hatch, Layer, Line, LineType, Path, Pen, Rect, Role, System, Width};
+use super::list::{
+    DrawList, Hatch, Layer, Line, LineType, Path, Pen, Point2, Rect, Role, System, Width,
+};
 use super::projection::Projection;
 use super::sheet::SheetInput;
 use crate::geom::{Axis, Box3, Length, Solid, Vec3};
@@ -138,7 +140,7 @@ fn plate_in(
         Shown::Off => {
             if plate.panel.is_some() {
                 let pen = list.pen().layer(Layer::Enclosure).z(4);
-                panel(pen, rect.grown(-0.9));
+                panel(pen, Path::rect(rect.grown(1.1)));
             }
         }
         state @ (Shown::Back | Shown::Ground(_)) => {
@@ -164,9 +166,20 @@ fn plate_in(
         }
         Shown::Section => {
             section(list.pen().layer(Layer::Enclosure).z(1), outline, rect);
-            if plate.panel.is_some() {
-                let out = rect.grown(0.9);
-                panel(list.pen().layer(Layer::Enclosure).z(4), out);
+            if let Some(off) = &plate.panel {
+                // Beside the wall, on the side to which it leaves.
+                let out = projection.vector(off.leaves).normalised();
+                let out = out.unwrap_or(Point2::new(0.0, -1.0));
+                let along = out.left();
+                let half = |by: Point2| {
+                    (by.x * rect.width()).abs() / 2.0 + (by.y * rect.height()).abs() / 2.0
+                };
+                let (a, b) = (out * (half(out) + 1.1), along * half(along));
+                let m = rect.centre();
+                let tick = out * 0.8;
+                let line =
+                    Path::polyline([m + a - b - tick, m + a - b, m + a + b, m + a + b - tick]);
+                panel(list.pen().layer(Layer::Enclosure).z(4), line);
             }
         }
     }
@@ -187,7 +200,7 @@ fn section(mut pen: Pen<'_>, outline: Path, rect: Rect) {
 }
 
 /// What comes off: long-dashed double-dotted, for its outline.
-fn panel(mut pen: Pen<'_>, rect: Rect) {
+fn panel(mut pen: Pen<'_>, path: Path) {
     let line = Line::new(Width::Thin, LineType::Phantom);
-    pen.stroke(Path::rect(rect), line, Role::Wall);
+    pen.stroke(path, line, Role::Wall);
 }

@@ -94,12 +94,20 @@ pub(crate) fn wrapped(text: &Text, width: f64) -> Vec<String> {
     lines
 }
 
-/// The text cut to `width` with an ellipsis, where it is longer.
+/// The text cut to `width`, where it is longer: before a comma, else with an
+/// ellipsis.
 pub(crate) fn shortened(text: &Text, width: f64) -> String {
-    if fits(text, &text.text, width) {
-        return text.text.clone();
+    let mut short = text.text.as_str();
+    loop {
+        if fits(text, short, width) {
+            return short.to_owned();
+        }
+        let Some((before, _)) = short.rsplit_once(',') else {
+            break;
+        };
+        short = before;
     }
-    let mut kept: String = text.text.clone();
+    let mut kept: String = short.to_owned();
     while kept.pop().is_some() {
         let cut = format!("{}…", kept.trim_end());
         if fits(text, &cut, width) {
@@ -149,8 +157,9 @@ mod tests {
         assert!(lines.len() >= 2);
         assert_eq!(lines.join(" "), text.text);
         assert!(lines.iter().all(|l| fits(&text, l, 30.0)));
-        let cut = shortened(&text, 20.0);
-        assert!(cut.ends_with('…') && fits(&text, &cut, 20.0));
+        assert_eq!(shortened(&text, 25.0), "needs 63 mm");
+        let cut = shortened(&text, 10.0);
+        assert!(cut.ends_with('…') && fits(&text, &cut, 10.0));
         assert_eq!(shortened(&text, 500.0), text.text);
     }
 }

@@ -3,8 +3,7 @@
 
 use super::labels::Labels;
 use super::list::{
-    DrawList, Hatch, Layer, Line, LineType, Owner, Path, Pen, Point2, Rect, Role, Text, TextSize,
-    Width,
+    DrawList, Hatch, Layer, Line, Owner, Path, Pen, Point2, Rect, Role, Text, TextSize,
 };
 use super::projection::Projection;
 use super::sheet::SheetInput;
@@ -21,6 +20,13 @@ pub(crate) fn draw(
     input: &SheetInput<'_>,
     labels: &mut Labels,
 ) {
+    // Signs first, so that figures keep clear of them.
+    for finding in input.findings.iter().filter(|f| f.marks.is_empty()) {
+        if let Some(place) = finding.place {
+            let at = projection.box_to_page(&place).centre();
+            labels.take(Rect::spanning(at, at).grown(1.4));
+        }
+    }
     for (i, finding) in input.findings.iter().enumerate() {
         let owner = Owner::Finding(i as u32);
         one(list, projection, finding, owner, labels);
@@ -68,7 +74,7 @@ fn one(
         }
     }
     if finding.marks.is_empty() {
-        place(&mut pen, projection, finding);
+        sign(&mut pen, projection, finding);
     }
     // One figure for the whole finding, at the largest of its places.
     let area = |r: &Rect| r.width() * r.height();
@@ -100,8 +106,7 @@ fn meeting(pen: &mut Pen<'_>, rect: Rect) {
 
 /// What lies beyond the wall: a double outline.
 fn beyond(pen: &mut Pen<'_>, rect: Rect) {
-    pen.wash(Path::rect(rect), Role::Clash)
-        .stroke(Path::rect(rect), Line::THICK, Role::Clash)
+    pen.stroke(Path::rect(rect), Line::THICK, Role::Clash)
         .stroke(Path::rect(rect.grown(0.9)), Line::THIN, Role::Clash);
 }
 
@@ -181,22 +186,30 @@ fn ring(pen: &mut Pen<'_>, at: Point2, radius: f64, flat: bool, out: Point2) {
     pen.stroke(path, Line::THIN, Role::Unheld);
 }
 
-/// The place of a finding that has no shape of its own.
-fn place(pen: &mut Pen<'_>, projection: &Projection, finding: &Finding) {
+/// The place of a finding that has no shape of its own: a sign by its severity, an
+/// eight-cornered one, a triangle or a circle.
+fn sign(pen: &mut Pen<'_>, projection: &Projection, finding: &Finding) {
     let Some(place) = finding.place else {
         return;
     };
-    let rect = at_least(projection.box_to_page(&place), 2.4);
-    let (role, kind) = match finding.severity {
-        Severity::Stop => (Role::Clash, LineType::Continuous),
-        Severity::Caution => (Role::Caution, LineType::Dashed),
-        Severity::Remark => (Role::Remark, LineType::Dotted),
+    let at = projection.box_to_page(&place).centre();
+    let ring = |corners: u32, start: f64, r: f64| {
+        let step = 360.0 / f64::from(corners);
+        let corner = |i: u32| at + Point2::unit(start + step * f64::from(i)) * r;
+        Path::polygon((0..corners).map(corner))
     };
-    pen.stroke(
-        Path::rounded_rect(rect, 0.6),
-        Line::new(Width::Thin, kind),
-        role,
-    );
+    let (role, path) = match finding.severity {
+        Severity::Stop => (Role::Clash, ring(8, 22.5, 1.5)),
+        Severity::Caution => (Role::Caution, ring(3, -90.0, 1.8)),
+        Severity::Remark => (Role::Remark, Path::circle(at, 1.3)),
+    };
+    let stroke = Path::line(at - Point2::new(0.0, 0.7), at + Point2::new(0.0, 0.15));
+    let dot = Point2::new(0.0, 0.6);
+    let stroke = stroke.with(&Path::line(at + dot, at + dot * 1.05));
+    pen.fork()
+        .layer(Layer::Marks)
+        .fill(path.clone(), Role::Paper);
+    pen.stroke(path.with(&stroke), Line::THIN, role);
 }
 
 /// Corner brackets about the place of the finding in hand.

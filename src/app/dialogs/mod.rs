@@ -113,7 +113,7 @@ impl App {
         let mut stay = true;
         let modal = Modal::new(egui::Id::unique("question")).show(ctx, |ui| {
             ui.set_width(match dialog {
-                Dialog::Help => 560.0,
+                Dialog::Help => 680.0,
                 _ => 440.0,
             });
             stay = match &mut dialog {

@@ -50,12 +50,12 @@ fn best_axis(a: &BoxHull, b: &BoxHull, limit: f64) -> Option<(f64, Vec3)> {
             best = (gap, a.axes[i] * 1f64.copysign(t[i]));
         }
     }
-    for j in 0..3 {
-        let along = b.axes[j].dot(delta);
+    for (j, axis) in b.axes.into_iter().enumerate() {
+        let along = axis.dot(delta);
         let reach = b.half[j] + a.half[0] * s[0][j] + a.half[1] * s[1][j] + a.half[2] * s[2][j];
         let gap = along.abs() - reach;
         if gap > best.0 {
-            best = (gap, b.axes[j] * 1f64.copysign(along));
+            best = (gap, axis * 1f64.copysign(along));
         }
     }
     if best.0 >= limit {

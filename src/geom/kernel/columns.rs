@@ -3,7 +3,7 @@
 use super::Aabb;
 
 /// A box in a column: its interval along the sweep axis, and whose it is.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 struct Entry {
     lo: f64,
     hi: f64,
@@ -18,6 +18,7 @@ struct Entry {
 /// Boxes are known by index and handed in with every call, so that they are stored once.
 /// There are at most about as many columns as boxes and, as the width follows the mean, at most
 /// `n * sqrt(n)` entries.
+#[derive(Clone, Debug)]
 pub(super) struct Columns {
     /// The two axes across the columns and the one along them.
     axes: [usize; 3],

@@ -109,3 +109,44 @@ fn rims(ra: f64, rb: f64, p: f64, q: f64, d: f64) -> Option<[f64; 2]> {
     }
     None
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geom::kernel::gjk::{self, Found};
+
+    /// The general method is the measure; the equations have to settle but for rare cases.
+    #[test]
+    fn the_equations_settle_and_agree_with_the_general_method() {
+        let cylinder =
+            |centre, k, radius, half| CylinderHull::new(centre, Vec3::unit(k), radius, half);
+        let (mut apart, mut left) = (0, 0);
+        for (ra, rb, half) in [
+            (5.0, 5.0, 10.0),
+            (2.0, 9.0, 4.0),
+            (9.0, 0.5, 1.0),
+            (30.0, 20.0, 2.0),
+        ] {
+            for i in 0..12 * 12 * 12 {
+                let [x, y, z] = [i % 12, i / 12 % 12, i / 144].map(|c| f64::from(c) * 3.5 - 8.0);
+                let a = cylinder(Vec3::ZERO, 0, ra, half);
+                let b = cylinder(Vec3::new(x, y, z), 1, rb, 7.0);
+                let Found::Apart(want) = gjk::distance(&a, &b, Vec3::new(-x, -y, -z), f64::MAX)
+                else {
+                    continue;
+                };
+                if want.value < 1e-6 {
+                    continue;
+                }
+                apart += 1;
+                let Some(got) = separation(&a, &b) else {
+                    left += 1;
+                    continue;
+                };
+                assert!((got.value - want.value).abs() < 1e-8, "{got:?} {want:?}");
+            }
+        }
+        // Where an end grazes a side the two equations are nearly one.
+        assert!(apart > 3000 && left * 1000 < apart, "{left} of {apart}");
+    }
+}

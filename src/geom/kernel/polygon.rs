@@ -36,7 +36,7 @@ pub(super) fn convex_parts(
         .map(|t| double_area(&corners(&whole, t)))
         .sum();
     // Whatever slipped through shows as area that is missing or counted twice.
-    if !((sum - area).abs() <= 1e-9 * area) {
+    if (sum - area).abs() > 1e-9 * area {
         return Err(ShapeError::NotSimple);
     }
     Ok(join(&whole, triangles))

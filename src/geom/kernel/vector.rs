@@ -129,7 +129,8 @@ impl Turn {
     pub fn from_rows(rows: [[f64; 3]; 3]) -> Result<Self, ShapeError> {
         let column = |k: usize| Vec3::new(rows[0][k], rows[1][k], rows[2][k]);
         let [x, y, z] = [column(0), column(1), column(2)];
-        let off = |v: f64| !(v.abs() <= 1e-6);
+        // What is no number is off, too.
+        let off = |v: f64| v.is_nan() || v.abs() > 1e-6;
         if [x, y, z].iter().any(|c| off(c.dot(*c) - 1.0))
             || off(x.dot(y))
             || off(y.dot(z))

@@ -31,6 +31,7 @@ impl NearPair {
 }
 
 /// A convex piece with the tag of its shape.
+#[derive(Clone, Debug)]
 struct Tagged {
     piece: Piece,
     tag: u32,
@@ -41,6 +42,7 @@ struct Tagged {
 /// The gap of two bodies is the least over their pairs of shapes; where some overlap, the depth
 /// is the greatest over the pairs of convex pieces. A body may be empty: it is near nothing.
 /// Shapes of one body are not compared. All results come in the same order on every run.
+#[derive(Clone, Debug)]
 pub struct World {
     near: f64,
     body: Vec<Vec<Tagged>>,

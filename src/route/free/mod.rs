@@ -27,11 +27,17 @@
 //! # Ok::<(), closefit::route::free::NoWay>(())
 //! ```
 
+mod bend;
+#[cfg(test)]
+mod bend_tests;
 mod cells;
 mod edges;
 mod ends;
+mod fillet;
 mod graph;
+mod keep;
 mod queue;
+mod round;
 mod search;
 mod sight;
 mod slide;
@@ -39,6 +45,9 @@ mod solve;
 mod space;
 mod taut;
 
+pub use bend::{BendRequest, End, NoBend, bend_route};
+pub use fillet::{Bent, Leg, TooTight, bound, fillet};
+pub use keep::{Clash, clashes, clear};
 pub use space::Space;
 
 /// A point or a direction, millimetres.

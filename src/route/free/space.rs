@@ -109,7 +109,20 @@ impl Space {
         goal: Point,
         stop: &mut dyn FnMut() -> bool,
     ) -> Result<Way, NoWay> {
-        super::solve::shortest(self, start, goal, stop)
+        super::solve::shortest(self, start, goal, true, stop)
+    }
+
+    /// A short way in half the time of [`Space::shortest`] or less: mostly the same one.
+    ///
+    /// # Errors
+    /// As [`shortest_until`](super::shortest_until).
+    pub fn quick(
+        &self,
+        start: Point,
+        goal: Point,
+        stop: &mut dyn FnMut() -> bool,
+    ) -> Result<Way, NoWay> {
+        super::solve::shortest(self, start, goal, false, stop)
     }
 
     fn fill_bins(&mut self) {

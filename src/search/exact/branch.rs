@@ -4,9 +4,11 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Instant;
 
+use super::bare::Bare;
 use super::bound::{Scratch, State};
 use super::number::Real;
 use super::options::Exclude;
+use super::packing::Pool;
 use super::tables::Tables;
 
 /// Most sweeps at one node; the root's are made by the driver.
@@ -65,6 +67,8 @@ pub(super) struct Search<'a, R> {
     limits: &'a Limits<'a>,
     on_found: &'a (dyn Fn(R, &[u32]) + Sync),
     unit: R,
+    bare: Option<&'a Bare<'a>>,
+    pool: Pool,
     pub(super) weights: Vec<f64>,
     pub(super) nodes: u64,
     budget: u64,
@@ -96,6 +100,8 @@ impl<'a, R: Real> Search<'a, R> {
             limits,
             on_found,
             unit,
+            bare: None,
+            pool: Pool::new(),
             weights: vec![1.0; parts],
             nodes: 0,
             budget: u64::MAX,
@@ -137,9 +143,16 @@ impl<'a, R: Real> Search<'a, R> {
         self.unit
     }
 
+    /// From now on leaves parts without costs between them to packing.
+    pub(super) fn pack_with(&mut self, bare: Option<&'a Bare<'a>>) {
+        self.bare = bare;
+    }
+
     /// Another search that starts from what this one has learned.
     pub(super) fn fork(&self) -> Self {
         let mut fork = Self::new(self.limits, self.on_found, self.choice.len(), self.unit);
+        fork.bare = self.bare;
+        fork.pool.clone_from(&self.pool);
         fork.weights.copy_from_slice(&self.weights);
         fork
     }
@@ -202,7 +215,9 @@ impl<'a, R: Real> Search<'a, R> {
         }
         self.nodes += 1;
         let prepared = self.bound(&mut state);
-        if prepared {
+        if prepared && self.packed(&state) {
+            // nothing is left to do below this node
+        } else if prepared {
             let mut groups = self.groups(&state);
             if groups.len() > 1 {
                 groups.sort_by_key(Vec::len);
@@ -226,6 +241,25 @@ impl<'a, R: Real> Search<'a, R> {
             }
         }
         self.recycle(state);
+    }
+
+    /// Solves the node as a packing if it is one; whether it was.
+    fn packed(&mut self, state: &State<R>) -> bool {
+        let Some(bare) = self.bare.filter(|b| b.applies(state)) else {
+            return false;
+        };
+        let budget = self.budget - self.nodes;
+        let limit = self.limit();
+        let packed = bare.solve(state, &self.choice, limit, budget, &mut self.pool);
+        self.nodes += packed.nodes;
+        self.gave_up |= !packed.complete;
+        if let Some((cost, all)) = packed.best {
+            for (part, candidate) in all {
+                self.choice[part] = candidate;
+            }
+            self.leaf(R::whole(cost as u64));
+        }
+        true
     }
 
     /// Chooses one value and notes it, or `None` if that leaves nothing within the limit.

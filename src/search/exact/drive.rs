@@ -5,6 +5,7 @@
 //! Such a run is short, and either proves that nothing lies within its limit, which raises the
 //! bound, or finds an arrangement within it and proves the best one on its way out.
 
+use super::bare::Bare;
 use super::bound::{Scratch, State};
 use super::branch::{Found, Limits, Search};
 use super::number::Real;
@@ -98,6 +99,8 @@ impl Driver<'_> {
         }
         let mut high = best().unwrap_or(top);
         let first_gap = (high - low).float();
+        let bare = Bare::new(self.problem, self.limits, self.units, &root);
+        search.pack_with(bare.as_ref());
         let mut tasks = Tasks::new(&mut search, root, prefix, high - unit, self.threads);
         loop {
             let gap = (high - low).float();

@@ -12,14 +12,17 @@
 //! search on bit sets (`feasible`); those too wide for dense tables have their first parts fixed
 //! one by one (`wide`).
 
+mod bare;
 mod bits;
 mod bound;
 mod branch;
 mod conflict;
 mod drive;
 mod feasible;
+mod graph;
 mod number;
 mod options;
+mod packing;
 mod problem;
 mod record;
 mod tables;

@@ -1,6 +1,6 @@
 //! Boards and memory modules: the sheet with its holes, sockets and chips.
 
-use super::canvas::Canvas;
+use super::canvas::{Canvas, soft};
 use super::common::{bodies, holes, thin};
 use super::feature;
 use crate::view::list::{Path, Rect};
@@ -80,7 +80,7 @@ fn backs(c: &mut Canvas<'_>) {
     for f in &kind.features {
         let r = c.seen(&f.solid).shape.rect();
         if r.width().min(r.height()) >= 1.0 {
-            lines = lines.with(&Path::rounded_rect(r, 0.3));
+            lines = lines.with(&soft(r, 0.3));
         }
     }
     if !lines.segments().is_empty() {

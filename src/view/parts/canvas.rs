@@ -13,6 +13,15 @@ use crate::view::projection::Projection;
 /// Details smaller than this on paper are left out, in millimetres.
 pub(super) const LEAST: f64 = 0.9;
 
+/// A rectangle with rounded corners, square where nobody would see the difference.
+pub(super) fn soft(rect: Rect, radius: f64) -> Path {
+    if radius < 0.2 {
+        Path::rect(rect)
+    } else {
+        Path::rounded_rect(rect, radius)
+    }
+}
+
 /// What a solid covers on the page.
 #[derive(Clone, Debug)]
 pub(super) enum Shape {
@@ -41,7 +50,7 @@ impl Shape {
     /// Its outline, with corners rounded to `radius` where it is a rectangle.
     pub fn rounded(&self, radius: f64) -> Path {
         match self {
-            Shape::Rect(r) => Path::rounded_rect(*r, radius),
+            Shape::Rect(r) => soft(*r, radius),
             Shape::Circle(c, r) => Path::circle(*c, *r),
             Shape::Rings(rings, _) => rings.iter().fold(Path::new(), |all, ring| {
                 all.with(&Path::polygon(ring.iter().copied()))
@@ -269,6 +278,14 @@ impl<'a> Canvas<'a> {
 
     /// A darker body inside the part: ground, tone and inner edge.
     pub fn inset(&mut self, level: i64, path: Path) {
+        let small = path
+            .bounds()
+            .is_none_or(|b| b.width().min(b.height()) < 1.5);
+        if small {
+            // Too small for three layers: a tone with a soft edge.
+            self.tone(level, path.clone());
+            return self.fine(level, path);
+        }
         self.ground(level, path.clone());
         self.tone(level, path.clone());
         self.line(level, path);

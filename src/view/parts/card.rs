@@ -1,6 +1,6 @@
 //! Expansion cards: shroud with fans, bracket, edge contacts.
 
-use super::canvas::Canvas;
+use super::canvas::{Canvas, soft};
 use super::common::{bodies, holes, thin};
 use super::feature;
 use crate::view::list::{Path, Rect};
@@ -28,10 +28,7 @@ fn shroud(c: &mut Canvas<'_>) {
         return;
     }
     if c.along(thin(c)) {
-        c.fine(
-            piece.far,
-            Path::rounded_rect(r.grown(-short * 0.035), 3.0 * c.scale),
-        );
+        c.fine(piece.far, soft(r.grown(-short * 0.035), 3.0 * c.scale));
         return;
     }
     let wide = r.width() >= r.height();

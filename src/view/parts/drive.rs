@@ -1,6 +1,6 @@
 //! Drives: cover with its label, screws, connector.
 
-use super::canvas::Canvas;
+use super::canvas::{Canvas, soft};
 use super::common::{bodies, holes, thin};
 use super::feature;
 use crate::model::FeatureKind;
@@ -33,7 +33,7 @@ fn cover(c: &mut Canvas<'_>, level: i64, label: bool) {
         return;
     }
     let rim = r.grown(-short * 0.035);
-    c.fine(level, Path::rounded_rect(rim, 3.0 * c.scale));
+    c.fine(level, soft(rim, 3.0 * c.scale));
     let inset = short * 0.075;
     let mut screws = Path::new();
     for corner in r.grown(-inset).corners() {

@@ -1,6 +1,6 @@
 //! Details by kind: sockets, slots, chips, grilles, labels and so on.
 
-use super::canvas::{Canvas, LEAST, Seen, Shape};
+use super::canvas::{Canvas, LEAST, Seen, Shape, soft};
 use super::pattern;
 use crate::model::FeatureKind;
 use crate::view::list::{Path, Point2, Rect};
@@ -37,9 +37,7 @@ pub fn one(c: &mut Canvas<'_>, kind: FeatureKind, level: i64, shape: &Shape) {
     let small = r.width().min(r.height()) < LEAST;
     let path = shape.rounded(0.4 * c.scale);
     match kind {
-        _ if small && !matches!(kind, FeatureKind::Slot | FeatureKind::Pipe) => {
-            c.block(level, path)
-        }
+        _ if small => c.fine(level, path),
         FeatureKind::Socket => socket(c, level, shape),
         FeatureKind::Slot => slot(c, level, r),
         FeatureKind::RearBlock => rear_block(c, level, r),
@@ -75,12 +73,12 @@ pub fn one(c: &mut Canvas<'_>, kind: FeatureKind, level: i64, shape: &Shape) {
             }
         }
         FeatureKind::Pipe => {
-            c.block(
-                level,
-                Path::rounded_rect(r, r.width().min(r.height()) / 2.0),
-            );
+            c.block(level, soft(r, r.width().min(r.height()) / 2.0));
         }
-        FeatureKind::Label => label(c, level, r),
+        FeatureKind::Label => match shape.circle() {
+            Some((centre, radius)) => badge(c, level, centre, radius),
+            None => label(c, level, r),
+        },
         FeatureKind::Switch => switch(c, level, r),
     }
 }
@@ -147,7 +145,7 @@ fn socket(c: &mut Canvas<'_>, level: i64, shape: &Shape) {
 
 fn slot(c: &mut Canvas<'_>, level: i64, r: Rect) {
     let (wide, short) = (r.width() >= r.height(), r.width().min(r.height()));
-    c.inset(level, Path::rounded_rect(r, 0.4 * c.scale));
+    c.inset(level, soft(r, 0.4 * c.scale));
     if short < 1.0 {
         return;
     }
@@ -200,15 +198,15 @@ fn rear_block(c: &mut Canvas<'_>, level: i64, r: Rect) {
 
 fn processor(c: &mut Canvas<'_>, level: i64, r: Rect) {
     let short = r.width().min(r.height());
-    c.block(level, Path::rounded_rect(r, 1.0 * c.scale));
+    c.block(level, soft(r, 1.0 * c.scale));
     if short < 3.0 {
         return;
     }
     let frame = r.grown(-short * 0.10);
-    c.fine(level, Path::rounded_rect(frame, 0.8 * c.scale));
+    c.fine(level, soft(frame, 0.8 * c.scale));
     let lid = r.grown(-short * 0.22);
-    c.tone(level, Path::rounded_rect(lid, 1.2 * c.scale));
-    c.line(level, Path::rounded_rect(lid, 1.2 * c.scale));
+    c.tone(level, soft(lid, 1.2 * c.scale));
+    c.line(level, soft(lid, 1.2 * c.scale));
     if short >= 6.0 {
         // The corner mark of the first contact.
         let (at, s) = (Point2::new(lid.min.x, lid.max.y), short * 0.06);
@@ -239,7 +237,7 @@ fn chip(c: &mut Canvas<'_>, level: i64, r: Rect) {
 
 fn connector(c: &mut Canvas<'_>, level: i64, r: Rect) {
     let (wide, short) = (r.width() >= r.height(), r.width().min(r.height()));
-    c.inset(level, Path::rounded_rect(r, 0.3 * c.scale));
+    c.inset(level, soft(r, 0.3 * c.scale));
     if short < 1.4 {
         return;
     }
@@ -261,7 +259,7 @@ fn hose_end(c: &mut Canvas<'_>, level: i64, shape: &Shape) {
         return;
     }
     let r = shape.rect();
-    c.block(level, Path::rounded_rect(r, 0.5 * c.scale));
+    c.block(level, soft(r, 0.5 * c.scale));
     // Barbs across the way of the hose: its longer way.
     let wide = r.width() >= r.height();
     if r.width().min(r.height()) >= 1.6 {
@@ -293,7 +291,7 @@ pub fn grille(c: &mut Canvas<'_>, level: i64, shape: &Shape) {
 /// A label field: rounded, with the lines of a text too small to read.
 pub fn label(c: &mut Canvas<'_>, level: i64, r: Rect) {
     let short = r.width().min(r.height());
-    let path = Path::rounded_rect(r, 1.5 * c.scale);
+    let path = soft(r, 1.5 * c.scale);
     c.void(level, path.clone());
     c.fine(level, path);
     if short < 5.0 {
@@ -317,9 +315,21 @@ pub fn label(c: &mut Canvas<'_>, level: i64, r: Rect) {
     c.tone(level, Path::rect(title));
 }
 
+/// A round label: a disc with a ring.
+fn badge(c: &mut Canvas<'_>, level: i64, centre: Point2, radius: f64) {
+    let disc = Path::circle(centre, radius);
+    c.void(level, disc.clone());
+    c.line(level, disc);
+    if radius >= 2.5 {
+        c.fine(level, Path::circle(centre, radius * 0.8));
+        let arm = Point2::new(radius * 0.35, 0.0);
+        c.fine(level, Path::line(centre - arm, centre + arm));
+    }
+}
+
 fn switch(c: &mut Canvas<'_>, level: i64, r: Rect) {
     let short = r.width().min(r.height());
-    c.inset(level, Path::rounded_rect(r, 0.12 * short));
+    c.inset(level, soft(r, 0.12 * short));
     if short < 1.8 {
         return;
     }

@@ -32,7 +32,7 @@ pub fn fields(extent: f64, pitch: f64) -> usize {
         return 1;
     }
     let mut pitch = pitch;
-    while pitch < LEAST * 0.8 {
+    while pitch < LEAST {
         pitch *= 2.0;
     }
     ((extent / pitch).round().max(1.0) as usize).min(MOST)
@@ -155,7 +155,7 @@ mod tests {
         assert!(fields(10.0, 1e-9) <= MOST);
         assert_eq!(fields(f64::NAN, 1.0), 1);
         assert_eq!(fields(10.0, 0.0), 1);
-        assert!(10.0 / fields(10.0, 0.01) as f64 > LEAST * 0.5);
+        assert!(10.0 / fields(10.0, 0.01) as f64 > LEAST * 0.6);
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Radiators: fin field with its tubes, end tanks, hose ends, screw holes.
 
-use super::canvas::Canvas;
+use super::canvas::{Canvas, soft};
 use super::common::{bodies, holes, largest, thin};
 use super::{feature, pattern};
 use crate::model::FeatureKind;
@@ -22,8 +22,32 @@ pub fn draw(c: &mut Canvas<'_>) {
     } else {
         edge(c, level);
     }
-    feature::except(c, &[FeatureKind::Fins]);
+    tanks(c);
+    feature::except(c, &[FeatureKind::Fins, FeatureKind::Label]);
     holes(c);
+}
+
+/// The end tanks: smooth, with a bead along their edge.
+fn tanks(c: &mut Canvas<'_>) {
+    let kind = c.kind;
+    for f in kind
+        .features
+        .iter()
+        .filter(|f| f.kind == FeatureKind::Label)
+    {
+        let seen = c.seen(&f.solid);
+        let r = seen.shape.rect();
+        let short = r.width().min(r.height());
+        if short < 1.0 || !c.is_open(r, seen.near, seen.far) {
+            continue;
+        }
+        let level = c.level(r, seen.far);
+        c.block(level, soft(r, 2.0 * c.scale));
+        if short >= 3.0 {
+            let bead = r.grown(-short * 0.16);
+            c.fine(level, soft(bead, 2.0 * c.scale));
+        }
+    }
 }
 
 /// Tubes along the length with folded fins between them.
@@ -31,7 +55,6 @@ fn core_field(c: &mut Canvas<'_>, level: i64, core: Rect) {
     if core.width().min(core.height()) < 3.0 {
         return;
     }
-    c.void(level, Path::rect(core));
     c.tone(level, Path::rect(core));
     let wide = core.width() >= core.height();
     let across = core.width().min(core.height());
@@ -49,8 +72,8 @@ fn core_field(c: &mut Canvas<'_>, level: i64, core: Rect) {
                 Rect::sized(core.min.x + a, core.min.y, b - a, core.height())
             }
         };
-        if to - from > 0.7 {
-            folds = folds.with(&pattern::zigzag(band(from, to), (3.2 * c.scale).max(0.7)));
+        if to - from > 1.4 {
+            folds = folds.with(&pattern::zigzag(band(from, to), (3.2 * c.scale).max(1.1)));
         }
         if i > 0 {
             tubes = tubes.with(&Path::rect(band(
@@ -58,6 +81,10 @@ fn core_field(c: &mut Canvas<'_>, level: i64, core: Rect) {
                 t(i as f64) + tube / 2.0,
             )));
         }
+    }
+    if folds.segments().is_empty() {
+        // Too fine for folds: strokes across the tubes stand for them.
+        return feature::fins(c, level, core, 6.4, wide);
     }
     c.fine(level, folds);
     c.ground(level, tubes.clone());

@@ -1,6 +1,6 @@
 //! Supplies: shell with its seam, grille, inlet and switch.
 
-use super::canvas::{Canvas, Shape};
+use super::canvas::{Canvas, Shape, soft};
 use super::common::{bodies, holes};
 use super::feature;
 use crate::geom::Dir;
@@ -45,7 +45,7 @@ fn inlets(c: &mut Canvas<'_>, level: i64) {
 }
 
 fn inlet(c: &mut Canvas<'_>, level: i64, r: Rect) {
-    c.inset(level, Path::rounded_rect(r, 1.0 * c.scale));
+    c.inset(level, soft(r, 1.0 * c.scale));
     let w = r.grown(-r.width().min(r.height()) * 0.14);
     let cut = w.width().min(w.height()) * 0.28;
     if cut < 0.5 {

@@ -99,3 +99,31 @@ fn moving_bodies_gives_what_building_afresh_gives() {
         assert_eq!(world.neighbours(i), of_body);
     }
 }
+
+/// Nothing to learn from the figures here, but no panic, no hang and no pair out of order either.
+#[test]
+fn extreme_sizes_and_places_are_survived() {
+    let extremes = [-1e30, -1.0, 0.0, 1e-30, 1.0, 1e30];
+    let sizes = [1e-30, 1.0, 1e30];
+    let tilt = turn([0.5, 0.5, -0.5, 0.5]);
+    let lean = turn([0.8, 0.0, 0.36, 0.48]);
+    let mut bodies = Vec::new();
+    for (i, x) in extremes.into_iter().enumerate() {
+        for (j, size) in sizes.into_iter().enumerate() {
+            let (at, other) = (v(x, extremes[(i + j) % 6], -x), sizes[(i + j) % 3]);
+            let wedge = [[0.0, 0.0], [size, 0.0], [0.0, other]];
+            bodies.push(vec![Shape::cuboid(at, v(size, other, 1.0), &lean).unwrap()]);
+            bodies.push(vec![Shape::cuboid(at, v(size, other, 1.0), &tilt).unwrap()]);
+            bodies.push(vec![
+                Shape::cylinder(at, v(1.0, 2.0, 3.0), size, other).unwrap(),
+            ]);
+            bodies.push(vec![
+                Shape::extrusion(&wedge, &[], size, at, &lean).unwrap(),
+            ]);
+        }
+    }
+    for near in [0.0, 1e-30, 1.0, 1e30, f64::INFINITY] {
+        let pairs = World::build(&bodies, near).near_pairs();
+        assert!(pairs.is_sorted_by_key(|p| (p.a, p.b)));
+    }
+}
