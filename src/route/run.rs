@@ -181,15 +181,10 @@ impl Way<'_> {
             visits.push(self.visit(via)?);
         }
         let bend = self.cable.bend.as_mm();
+        let (ahead, mut back) = turn_offs(&start, &visits, &goal, bend);
         let mut line = vec![start.free];
-        line.extend(turn_off(
-            &start,
-            visits.first().copied().unwrap_or(goal.free),
-            bend,
-        ));
+        line.extend(ahead);
         line.append(&mut visits);
-        let last = line[line.len() - 1];
-        let mut back = turn_off(&goal, last, bend);
         back.reverse();
         line.extend(back);
         line.push(goal.free);
@@ -265,6 +260,25 @@ impl Way<'_> {
             Via::Point(p) => Ok(p.as_mm()),
         }
     }
+}
+
+/// The corners after the start and those before the goal, the latter from the goal
+/// on. Without a place to visit in between, each side aims at the other's corner,
+/// and both are worked out in turn until they agree.
+fn turn_offs(start: &End, visits: &[Point], goal: &End, bend: f64) -> (Vec<Point>, Vec<Point>) {
+    let mut aim = visits.first().copied().unwrap_or(goal.free);
+    let mut corners = (Vec::new(), Vec::new());
+    for _ in 0..40 {
+        corners.0 = turn_off(start, aim, bend);
+        let last = visits.last().or(corners.0.last()).unwrap_or(&start.free);
+        corners.1 = turn_off(goal, *last, bend);
+        let next = *visits.first().or(corners.1.last()).unwrap_or(&goal.free);
+        if norm(sub(next, aim)) < 1e-9 {
+            break;
+        }
+        aim = next;
+    }
+    corners
 }
 
 fn way_of(dir: Dir) -> Point {
