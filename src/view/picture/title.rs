@@ -50,7 +50,7 @@ fn block(pen: &mut Pen<'_>, input: &SheetInput<'_>, options: &PictureOptions, pl
             },
             Role::Title,
         );
-        y += 5.6;
+        y += 6.0;
     }
     let enclosure = &input.scene.enclosure;
     let size = enclosure.size;
@@ -154,10 +154,10 @@ fn symbol(pen: &mut Pen<'_>, cell: Rect) {
 /// A bar of five fields, filled in turn, with its length in millimetres.
 fn bar(pen: &mut Pen<'_>, plan: &Plan) {
     let room = (plan.drawing.width() * 0.4).min(90.0);
-    let length = [500.0, 200.0, 100.0, 50.0, 20.0, 10.0, 5.0]
-        .into_iter()
-        .find(|mm| mm * plan.scale <= room)
-        .unwrap_or(5.0);
+    // 5, 10, 20, 50 and so on: the longest that has room.
+    let lengths = (0..6).flat_map(|n| [5.0, 10.0, 20.0].map(|l| l * 10f64.powi(n)));
+    let fitting = lengths.filter(|mm| mm * plan.scale <= room);
+    let length = fitting.fold(5.0, f64::max);
     let step = length * plan.scale / 5.0;
     let (at, high) = (plan.bar, 1.5);
     for i in 0..5 {
