@@ -77,6 +77,16 @@ fn sheet(shift: f64) -> DrawList {
             .middle(),
         Role::TextSoft,
     );
+    for (i, line) in [Line::THIN, Line::THICK, Line::HAIR]
+        .into_iter()
+        .enumerate()
+    {
+        let x = 58.03 + 9.37 * i as f64;
+        let tall = Path::rect(Rect::sized(x, 70.41, 6.3, 7.77));
+        let slim = Path::rect(Rect::sized(x + 7.0, 71.0, 0.2, 5.0));
+        pen.stroke(tall, line, Role::Ink)
+            .stroke(slim, line, Role::Ink);
+    }
     let way = Path::rounded_polyline(
         [(30.0, 50.0), (56.0, 50.0), (56.0, 58.0), (84.0, 58.0)],
         3.0,
@@ -196,9 +206,11 @@ fn the_two_files_show_the_same_sheet() {
     }
 }
 
-/// Measured: mean 0.03, worst 2.4.
-const MEAN_LIMIT: f64 = 0.06;
-const WORST_LIMIT: f64 = 4.0;
+/// Measured: mean 0.07, worst 4.4, most of it at the edges of upright rectangles: the
+/// PNG covers their border pixels exactly, the reader by sampling (a mean of 10 of 255
+/// off the exact area on 2000 random rectangles).
+const MEAN_LIMIT: f64 = 0.12;
+const WORST_LIMIT: f64 = 6.0;
 
 #[test]
 fn the_comparison_notices_a_line_that_moved_by_its_width() {

@@ -10,7 +10,49 @@ mod raster;
 pub mod svg;
 mod xml;
 
-use crate::view::list::Rect;
+use crate::view::list::{DrawList, Rect};
+use crate::view::palette::Palette;
+use std::path::Path;
+
+/// Format of a picture file.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Format {
+    /// Pixels, so many across the page.
+    Png(u32),
+    /// Lines that stay sharp; text stays text, the typeface is embedded.
+    Svg,
+}
+
+impl Format {
+    /// The format that a file's ending asks for, with a width for PNG; `None` for
+    /// any other ending.
+    pub fn of(path: &Path, width: u32) -> Option<Format> {
+        let ending = path.extension()?.to_ascii_lowercase();
+        match ending.to_str()? {
+            "png" => Some(Format::Png(width)),
+            "svg" => Some(Format::Svg),
+            _ => None,
+        }
+    }
+}
+
+/// The bytes of a picture file.
+///
+/// # Errors
+///
+/// As [`png::write`]; an SVG cannot fail.
+pub fn picture(
+    list: &DrawList,
+    page: Page,
+    palette: &Palette,
+    meta: &Meta,
+    format: Format,
+) -> Result<Vec<u8>, ExportError> {
+    match format {
+        Format::Png(width) => png::write(list, page, palette, meta, png::Resolution::Width(width)),
+        Format::Svg => Ok(svg::write(list, page, palette, meta, svg::Font::Embedded).into_bytes()),
+    }
+}
 
 /// Longest side of a page in millimetres (10 m).
 pub const MAX_PAGE_MM: f64 = 10_000.0;

@@ -71,6 +71,26 @@ pub(super) fn is_upright_rect(path: &Path) -> bool {
     level_first || upright_first
 }
 
+/// The stroke of an upright rectangle as four bars, which fill faster than an
+/// outline. The upright bars end on whole pixels inside the level ones, so that no
+/// pixel of an edge is blended twice.
+pub(super) fn frame(rect: tiny_skia::Rect, width: f32) -> [Option<tiny_skia::Rect>; 4] {
+    let half = width / 2.0;
+    let bar = tiny_skia::Rect::from_ltrb;
+    let (left, right) = (rect.left() - half, rect.right() + half);
+    let (top, bottom) = (rect.top() - half, rect.bottom() + half);
+    if rect.width() <= width || rect.height() <= width {
+        return [bar(left, top, right, bottom), None, None, None];
+    }
+    let (from, to) = ((top + width).floor(), (bottom - width).ceil());
+    [
+        bar(left, top, right, top + width),
+        bar(left, bottom - width, right, bottom),
+        bar(left, from, left + width, to),
+        bar(right - width, from, right, to),
+    ]
+}
+
 /// Adds a path to an outline in the making, `scale` pixels a unit.
 pub(super) fn append(builder: &mut PathBuilder, path: &Path, scale: f64) {
     let to = |p: Point2| ((p.x * scale) as f32, (p.y * scale) as f32);

@@ -1,6 +1,6 @@
 //! The draw list on pixels: marks made ready once, then painted band by band.
 
-use super::outline::{Glyph, Pen, append, is_upright_rect, transform};
+use super::outline::{Glyph, Pen, append, frame, is_upright_rect, transform};
 use crate::view::list::{Affine, DrawList, Fill, Item, Line, Mark, Path, Rect, Role, Text, Weight};
 use crate::view::palette::{Palette, Rgba};
 use crate::view::text;
@@ -172,9 +172,16 @@ impl Maker {
             },
         };
         append(&mut self.builder, path, self.scale);
+        let upright = dashes.is_empty() && is_upright_rect(path) && pen.join == LineJoin::Miter;
         let Some(path) = self.finish_path() else {
             return;
         };
+        if upright && pen.width > 1.0 {
+            for bar in frame(path.bounds(), pen.width).into_iter().flatten() {
+                self.push(Outline::Rect(bar), bar, 0.0, colour);
+            }
+            return;
+        }
         let (bounds, margin) = (path.bounds(), 2.0 * pen.width);
         let outline = if pen.width <= 1.0 {
             Outline::Hairline(path, pen)
@@ -243,5 +250,83 @@ impl Maker {
             top,
             bottom,
         });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::view::list::Width;
+
+    /// Area in pixels that a mark covers, by how far it darkens white paper.
+    fn covered(path: Path, line: Option<Line>) -> f64 {
+        let mut list = DrawList::new();
+        match line {
+            None => list.pen().fill(path, Role::Ink),
+            Some(line) => list.pen().stroke(path, line, Role::Ink),
+        };
+        let scene = Scene::new(
+            &list,
+            Rect::sized(0.0, 0.0, 40.0, 40.0),
+            &Palette::LIGHT_HIGH_CONTRAST,
+            1.0,
+        );
+        let mut data = vec![0; 40 * 40 * 4];
+        let mut target = PixmapMut::from_bytes(&mut data, 40, 40).unwrap();
+        scene.paint(&mut target, 0);
+        data.as_chunks::<4>()
+            .0
+            .iter()
+            .map(|pixel| 1.0 - f64::from(pixel[0]) / 255.0)
+            .sum()
+    }
+
+    #[test]
+    fn coverage_is_the_area_of_the_shape() {
+        // Closed forms; the limits are the sampling error along the edges.
+        let rect = || Path::rect(Rect::sized(5.3, 6.6, 20.45, 11.7));
+        assert!((covered(rect(), None) - 20.45 * 11.7).abs() < 0.5);
+        let frame = covered(
+            rect(),
+            Some(Line::new(
+                Width::True(2.3),
+                crate::view::list::LineType::Continuous,
+            )),
+        );
+        // A true width has round corners: a quarter disc at each.
+        let corners = (4.0 - std::f64::consts::PI) * 1.15 * 1.15;
+        assert!(
+            (frame - 2.0 * 2.3 * (20.45 + 11.7) + corners).abs() < 1.5,
+            "{frame}"
+        );
+        let disc = std::f64::consts::PI * 81.0;
+        assert!((covered(Path::circle((20.2, 19.7), 9.0), None) - disc).abs() < 1.5);
+        let ring = disc - std::f64::consts::PI * 16.0;
+        assert!((covered(Path::ring((20.2, 19.7), 9.0, 4.0), None) - ring).abs() < 2.0);
+    }
+
+    #[test]
+    fn framed_rectangles_blend_no_pixel_twice() {
+        let bars = super::super::outline::frame(
+            tiny_skia::Rect::from_ltrb(5.3, 6.6, 25.75, 18.3).unwrap(),
+            3.0,
+        );
+        // A border pixel blended twice is too dark; the sum over all tells.
+        let mut data = vec![0; 40 * 40 * 4];
+        let mut target = PixmapMut::from_bytes(&mut data, 40, 40).unwrap();
+        let paint = Paint {
+            anti_alias: true,
+            ..Paint::default()
+        };
+        for bar in bars.into_iter().flatten() {
+            target.fill_rect(bar, &paint, Transform::identity(), None);
+        }
+        let area: f64 = data
+            .as_chunks::<4>()
+            .0
+            .iter()
+            .map(|pixel| f64::from(pixel[3]) / 255.0)
+            .sum();
+        assert!((area - 2.0 * 3.0 * (20.45 + 11.7)).abs() < 0.5, "{area}");
     }
 }

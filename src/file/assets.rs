@@ -12,18 +12,49 @@ use std::sync::OnceLock;
 /// Name and text of a built-in file.
 type Built = (&'static str, &'static str);
 
-// A line of these lists reads, for instance:
-//     ("assets/holes.json", include_str!("../../assets/holes.json")),
+/// A file of `assets/`, under its own name.
+macro_rules! built {
+    ($path:literal) => {
+        (
+            concat!("assets/", $path),
+            include_str!(concat!("../../assets/", $path)),
+        )
+    };
+}
+
 /// Sets of holes.
-const HOLES: &[Built] = &[];
+const HOLES: &[Built] = &[built!("holes.json")];
 /// Part kinds.
-const PARTS: &[Built] = &[];
+const PARTS: &[Built] = &[
+    built!("parts/adapters.json"),
+    built!("parts/blocks.json"),
+    built!("parts/boards-atx.json"),
+    built!("parts/boards-microatx.json"),
+    built!("parts/boards-mini-dtx-flexatx.json"),
+    built!("parts/boards-mini-itx.json"),
+    built!("parts/brackets.json"),
+    built!("parts/cards-graphics.json"),
+    built!("parts/cards-other.json"),
+    built!("parts/coolers.json"),
+    built!("parts/drives-m2.json"),
+    built!("parts/drives.json"),
+    built!("parts/fans-120.json"),
+    built!("parts/fans-140-200.json"),
+    built!("parts/fans-small.json"),
+    built!("parts/memory.json"),
+    built!("parts/others.json"),
+    built!("parts/radiators-120-thick.json"),
+    built!("parts/radiators-120.json"),
+    built!("parts/radiators-140-thick.json"),
+    built!("parts/radiators-140.json"),
+    built!("parts/supplies.json"),
+];
 /// Connectors and cable kinds.
-const CABLES: &[Built] = &[];
+const CABLES: &[Built] = &[built!("cables.json")];
 /// Enclosures.
 const ENCLOSURES: &[Built] = &[];
 /// Figures that the rules judge by; one file.
-const RULES: &[Built] = &[];
+const RULES: &[Built] = &[built!("rules.json")];
 
 /// An example scene.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

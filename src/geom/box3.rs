@@ -41,8 +41,7 @@ impl Box3 {
 
     /// The middle, rounded down to whole micrometres.
     pub fn centre(&self) -> Vec3 {
-        let s = self.min + self.max;
-        Vec3::new(s.x.half(), s.y.half(), s.z.half())
+        (self.min + self.max).half()
     }
 
     /// The coordinate of the face that looks in direction `dir`.

@@ -14,6 +14,7 @@
 //!   the axis points at.
 
 mod box3;
+pub mod kernel;
 mod length;
 mod solid;
 mod turn;

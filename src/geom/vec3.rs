@@ -228,6 +228,11 @@ impl Vec3 {
         )
     }
 
+    /// Each coordinate halved, rounded down to whole micrometres.
+    pub fn half(self) -> Vec3 {
+        Vec3::new(self.x.half(), self.y.half(), self.z.half())
+    }
+
     /// Straight distance to `other` in millimetres.
     pub fn distance_mm(self, other: Vec3) -> f64 {
         let d = (self - other).as_mm();

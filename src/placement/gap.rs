@@ -1,10 +1,12 @@
 //! How far apart two solids are, or how deep in one another.
 //!
-//! The one place that knows which pairs of shapes are judged exactly. Whoever
-//! asks gets an answer that holds, or [`Gap::Unjudged`]; a bounding box never
-//! stands in for a rounder shape.
+//! Boxes are judged here in whole micrometres; everything rounder by the kernel
+//! of `geom`, in the same unit. A bounding box never stands in for another shape:
+//! what the kernel does not take is [`Gap::Unjudged`].
 
-use crate::geom::{Axis, Box3, Length, Solid, Vec3};
+use crate::geom::kernel::{self, Shape, ShapeError};
+use crate::geom::{Axis, Box3, Dir, Length, Solid, Vec3};
+use std::sync::OnceLock;
 
 /// How two solids stand to one another.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -23,50 +25,79 @@ pub enum Gap {
     },
     /// Interiors meet.
     Overlap {
-        /// The shortest straight move that ends it.
+        /// The shortest straight move that ends it, to the nearest micrometre,
+        /// never zero. Of an outline that is not convex: for its deepest part.
         depth: Length,
-        /// The box in which they meet.
+        /// The box that both bounds share.
         region: Box3,
     },
     /// This pair of shapes cannot be judged.
     Unjudged(String),
 }
 
-/// The gap between two solids, as far as it is below `limit`. A solid without
+/// A solid with what the kernel needs to know about it, worked out when it is
+/// first asked for.
+#[derive(Clone, Debug)]
+pub struct Body {
+    solid: Solid,
+    bounds: Box3,
+    shape: OnceLock<Result<Shape, ShapeError>>,
+}
+
+impl PartialEq for Body {
+    fn eq(&self, o: &Body) -> bool {
+        self.solid == o.solid
+    }
+}
+
+impl From<Solid> for Body {
+    fn from(solid: Solid) -> Body {
+        Body {
+            bounds: solid.bounds(),
+            solid,
+            shape: OnceLock::new(),
+        }
+    }
+}
+
+impl Body {
+    /// The solid.
+    pub fn solid(&self) -> &Solid {
+        &self.solid
+    }
+
+    /// The smallest box around it.
+    pub fn bounds(&self) -> &Box3 {
+        &self.bounds
+    }
+
+    /// Takes over what was worked out for the same solid `by` away.
+    pub(super) fn remember(&mut self, before: &Body, by: Vec3) {
+        if let Some(Ok(shape)) = before.shape.get() {
+            // A fresh body has nothing worked out yet, so this cannot fail.
+            let _ = self.shape.set(Ok(shape.translated(point(by))));
+        }
+    }
+
+    fn shape(&self) -> &Result<Shape, ShapeError> {
+        self.shape.get_or_init(|| shape(&self.solid))
+    }
+}
+
+/// The gap between two solids, as far as it is below `limit`. Touching is
+/// [`Gap::Apart`] with a distance of zero, whatever the limit. A box without
 /// thickness has no interior: it overlaps nothing.
-pub fn between(a: &Solid, b: &Solid, limit: Length) -> Gap {
-    let (p, q) = (a.bounds(), b.bounds());
-    let apart = p.distance_mm(&q);
-    if apart > 0.0 && apart >= limit.as_mm() {
+pub fn between(a: &Body, b: &Body, limit: Length) -> Gap {
+    let apart = a.bounds.separation(&b.bounds);
+    if apart != Vec3::ZERO && apart.distance_mm(Vec3::ZERO) >= limit.as_mm() {
         return Gap::Beyond;
     }
-    match (a, b) {
-        (Solid::Box(a), Solid::Box(b)) => boxes(a, b),
-        (Solid::Cylinder { .. }, Solid::Box(b)) => match Round::of(a) {
-            Some(a) => a.with_box(b),
-            None => boxes(&p, &q),
-        },
-        (Solid::Box(_), Solid::Cylinder { .. }) => swapped(between(b, a, limit)),
-        (Solid::Cylinder { .. }, Solid::Cylinder { .. }) => match (Round::of(a), Round::of(b)) {
-            (Some(a), Some(b)) if a.axis == b.axis => a.with_round(&b),
-            _ => unjudged("cylinders across one another"),
-        },
-        _ => unjudged("an outlined shape"),
+    if let (Solid::Box(p), Solid::Box(q)) = (&a.solid, &b.solid) {
+        return boxes(p, q);
     }
-}
-
-fn unjudged(what: &str) -> Gap {
-    Gap::Unjudged(format!("the distance of {what} is not worked out"))
-}
-
-fn swapped(gap: Gap) -> Gap {
-    match gap {
-        Gap::Apart { distance, from, to } => Gap::Apart {
-            distance,
-            from: to,
-            to: from,
-        },
-        same => same,
+    match (a.shape(), b.shape()) {
+        (Ok(p), Ok(q)) => shapes(p, q, limit, a.bounds.intersection(&b.bounds)),
+        (Err(why), _) | (_, Err(why)) => Gap::Unjudged(format!("{why}")),
     }
 }
 
@@ -77,10 +108,8 @@ fn boxes(a: &Box3, b: &Box3) -> Gap {
     }
     let (mut from, mut to) = (Vec3::ZERO, Vec3::ZERO);
     for axis in Axis::ALL {
-        let (x, y) = nearest(
-            [a.min().along(axis), a.max().along(axis)],
-            [b.min().along(axis), b.max().along(axis)],
-        );
+        let side = |c: &Box3| [c.min().along(axis), c.max().along(axis)];
+        let (x, y) = nearest(side(a), side(b));
         from.set(axis, x);
         to.set(axis, y);
     }
@@ -103,128 +132,217 @@ fn nearest(a: [Length; 2], b: [Length; 2]) -> (Length, Length) {
     }
 }
 
-/// To whole micrometres, but never to zero.
+/// To whole micrometres, but never to zero unless it is.
 fn rounded(um: f64) -> Length {
     let whole = um.round() as i64;
     Length::um(if um > 0.0 { whole.max(1) } else { 0 })
 }
 
-/// A cylinder by its circle and its extent along the axis.
-struct Round {
-    axis: Axis,
-    centre: [Length; 2],
-    radius: Length,
-    ends: [Length; 2],
-    bounds: Box3,
+fn shapes(a: &Shape, b: &Shape, limit: Length, shared: Option<Box3>) -> Gap {
+    match kernel::gap(a, b, limit.as_um() as f64) {
+        kernel::Gap::Beyond => Gap::Beyond,
+        kernel::Gap::Apart {
+            distance,
+            on_a,
+            on_b,
+        } => Gap::Apart {
+            distance: rounded(distance),
+            from: whole(on_a),
+            to: whole(on_b),
+        },
+        kernel::Gap::Touching { at } => Gap::Apart {
+            distance: Length::ZERO,
+            from: whole(at),
+            to: whole(at),
+        },
+        kernel::Gap::Overlap { depth, at, .. } => Gap::Overlap {
+            depth: rounded(depth),
+            region: shared.unwrap_or_else(|| Box3::new(whole(at), whole(at))),
+        },
+    }
 }
 
-impl Round {
-    fn of(solid: &Solid) -> Option<Round> {
-        let Solid::Cylinder {
+fn point(v: Vec3) -> kernel::Vec3 {
+    let um = |l: Length| l.as_um() as f64;
+    kernel::Vec3::new(um(v.x), um(v.y), um(v.z))
+}
+
+fn whole(v: kernel::Vec3) -> Vec3 {
+    let um = |x: f64| Length::um(x.round() as i64);
+    Vec3::new(um(v.0[0]), um(v.0[1]), um(v.0[2]))
+}
+
+fn shape(solid: &Solid) -> Result<Shape, ShapeError> {
+    match solid {
+        Solid::Box(b) => Shape::aligned(point(b.min()), point(b.max())),
+        Solid::Cylinder {
             axis,
             base,
             radius,
             height,
-        } = solid
-        else {
-            return None;
-        };
-        let (p, q) = axis.others();
-        let low = base.along(*axis);
-        Some(Round {
-            axis: *axis,
-            centre: [base.along(p), base.along(q)],
-            radius: *radius,
-            ends: [low, low + *height],
-            bounds: solid.bounds(),
-        })
-    }
-
-    fn point(&self, flat: [f64; 2], along: Length) -> Vec3 {
-        let (p, q) = self.axis.others();
-        let um = |v: f64| Length::um(v.round() as i64);
-        Vec3::ZERO
-            .with(p, um(flat[0]))
-            .with(q, um(flat[1]))
-            .with(self.axis, along)
-    }
-
-    fn with_box(&self, b: &Box3) -> Gap {
-        let (p, q) = self.axis.others();
-        let low = [b.min().along(p), b.min().along(q)];
-        let high = [b.max().along(p), b.max().along(q)];
-        let near = [0, 1].map(|i| self.centre[i].max(low[i]).min(high[i]));
-        let to_edge = [0, 1].map(|i| (self.centre[i] - low[i]).min(high[i] - self.centre[i]));
-        let inside = to_edge.iter().all(|e| *e > Length::ZERO);
-        let ends = [b.min().along(self.axis), b.max().along(self.axis)];
-        let flat = low[0] == high[0] || low[1] == high[1];
-        // From the circle's middle, or from the nearest edge where that is inside.
-        let deepest = if inside {
-            (self.radius + to_edge[0].min(to_edge[1])).as_um() as f64
-        } else {
-            self.radius.as_um() as f64 - hypot(self.centre, near)
-        };
-        self.judge(near, Length::ZERO, ends, (deepest, flat), b)
-    }
-
-    fn with_round(&self, o: &Round) -> Gap {
-        let deepest = (self.radius + o.radius).as_um() as f64 - hypot(self.centre, o.centre);
-        let flat = o.radius == Length::ZERO;
-        self.judge(o.centre, o.radius, o.ends, (deepest, flat), &o.bounds)
-    }
-
-    /// Against a shape that has the same section all along `ends`: nearest to the
-    /// circle is the disc of radius `other` about `near`.
-    fn judge(
-        &self,
-        near: [Length; 2],
-        other: Length,
-        ends: [Length; 2],
-        (deepest, flat): (f64, bool),
-        bounds: &Box3,
-    ) -> Gap {
-        let reach = i128::from((self.radius + other).as_um());
-        let d = [0, 1].map(|i| i128::from((near[i] - self.centre[i]).as_um()));
-        let square = d[0] * d[0] + d[1] * d[1];
-        let along = (ends[1].min(self.ends[1]) - ends[0].max(self.ends[0])).as_um();
-        let solid = !flat && self.radius > Length::ZERO && self.thick() && ends[0] < ends[1];
-        if solid && along > 0 && square < reach * reach {
-            let slide = (self.ends[1] - ends[0]).min(ends[1] - self.ends[0]);
-            let across = Length::um(deepest.round() as i64).max(Length::um(1));
-            let region = self.bounds.intersection(bounds);
-            return Gap::Overlap {
-                depth: slide.min(across),
-                region: region.expect("solids that meet have bounds that meet"),
+        } => {
+            let half = height.as_um() as f64 / 2.0;
+            let way = point(Dir::new(*axis, true).times(Length::um(1)));
+            Shape::cylinder(point(*base) + way * half, way, radius.as_um() as f64, half)
+        }
+        Solid::Extrusion {
+            axis,
+            low,
+            high,
+            outline,
+            holes,
+        } => {
+            let ring = |r: &Vec<[Length; 2]>| -> Vec<[f64; 2]> {
+                r.iter().map(|p| p.map(|l| l.as_um() as f64)).collect()
             };
+            let holes: Vec<Vec<[f64; 2]>> = holes.iter().map(ring).collect();
+            let (p, q) = axis.others();
+            let mut rows = [[0.0; 3]; 3];
+            for (own, world) in [p, q, *axis].into_iter().enumerate() {
+                rows[world.index()][own] = 1.0;
+            }
+            let middle = Vec3::ZERO.with(*axis, *low + *high);
+            let turn = kernel::Turn::from_rows(rows)?;
+            let half = (*high - *low).as_um() as f64 / 2.0;
+            Shape::extrusion(&ring(outline), &holes, half, point(middle) * 0.5, &turn)
         }
-        let across = ((square as f64).sqrt() - reach as f64).max(0.0);
-        let (x, y) = nearest(self.ends, ends);
-        let gap = ((y - x).as_um() as f64).hypot(across);
-        let apart = square > reach * reach || x != y;
-        let way = [d[0] as f64, d[1] as f64];
-        let length = (way[0] * way[0] + way[1] * way[1]).sqrt().max(1.0);
-        let c = self.centre.map(|l| l.as_um() as f64);
-        let mine = (self.radius.as_um() as f64).min(length);
-        let theirs = (length - other.as_um() as f64).max(mine);
-        let theirs = if across > 0.0 { theirs } else { mine };
-        let at = |r: f64| [c[0] + way[0] / length * r, c[1] + way[1] / length * r];
-        Gap::Apart {
-            distance: if apart {
-                rounded(gap).max(Length::um(1))
-            } else {
-                Length::ZERO
-            },
-            from: self.point(at(mine), x),
-            to: self.point(at(theirs), y),
-        }
-    }
-
-    fn thick(&self) -> bool {
-        self.ends[0] < self.ends[1]
     }
 }
 
-fn hypot(a: [Length; 2], b: [Length; 2]) -> f64 {
-    let d = [0, 1].map(|i| (a[i] - b[i]).as_um() as f64);
-    d[0].hypot(d[1])
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{l, v};
+
+    fn cuboid(at: Vec3, size: Vec3) -> Body {
+        Solid::Box(Box3::at(at, size)).into()
+    }
+
+    fn rod(axis: Axis, base: Vec3, radius: f64, height: f64) -> Body {
+        Solid::Cylinder {
+            axis,
+            base,
+            radius: l(radius),
+            height: l(height),
+        }
+        .into()
+    }
+
+    fn wedge() -> Body {
+        let p = |x, y| [l(x), l(y)];
+        Solid::Extrusion {
+            axis: Axis::X,
+            low: l(0.0),
+            high: l(10.0),
+            outline: vec![p(0.0, 0.0), p(30.0, 0.0), p(0.0, 40.0)],
+            holes: vec![],
+        }
+        .into()
+    }
+
+    #[track_caller]
+    fn apart(a: &Body, b: &Body, mm: f64) {
+        match between(a, b, l(1000.0)) {
+            Gap::Apart { distance, from, to } => {
+                assert!((distance.as_mm() - mm).abs() <= 0.0005, "{distance:?} {mm}");
+                assert!((from.distance_mm(to) - mm).abs() < 0.002);
+            }
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[track_caller]
+    fn deep(a: &Body, b: &Body, mm: f64) {
+        match between(a, b, Length::ZERO) {
+            Gap::Overlap { depth, region } => {
+                assert!((depth.as_mm() - mm).abs() <= 0.0005, "{depth:?} {mm}");
+                assert!(a.bounds().contains(&region) && b.bounds().contains(&region));
+            }
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn closed_forms_of_boxes_and_cylinders() {
+        let cube = cuboid(Vec3::ZERO, v(10.0, 10.0, 10.0));
+        // Beside: 25 - 5 - 10; over the corner: sqrt(3^2 + 4^2); on top of both.
+        apart(&cube, &rod(Axis::Z, v(25.0, 5.0, 0.0), 5.0, 10.0), 10.0);
+        apart(&cube, &cuboid(v(13.0, 14.0, 0.0), v(1.0, 1.0, 1.0)), 5.0);
+        apart(&cube, &rod(Axis::Z, v(5.0, 5.0, 12.0), 5.0, 10.0), 2.0);
+        let (a, b) = (v(0.0, 0.0, 0.0), v(30.0, 40.0, 0.0));
+        apart(
+            &rod(Axis::Z, a, 20.0, 5.0),
+            &rod(Axis::Z, b, 20.0, 5.0),
+            10.0,
+        );
+        // Crossed rods: the distance of their axes less both radii.
+        apart(
+            &rod(Axis::X, v(-50.0, 0.0, 0.0), 3.0, 100.0),
+            &rod(Axis::Y, v(0.0, -50.0, 20.0), 4.0, 100.0),
+            13.0,
+        );
+        deep(&cube, &rod(Axis::Z, v(14.0, 5.0, 0.0), 5.0, 10.0), 1.0);
+        deep(
+            &rod(Axis::Z, a, 20.0, 50.0),
+            &rod(Axis::Z, v(30.0, 0.0, 0.0), 20.0, 50.0),
+            10.0,
+        );
+    }
+
+    #[test]
+    fn closed_forms_of_an_outlined_shape() {
+        // The hypotenuse of a 3-4-5 triangle passes the point (30, 40) of its
+        // rectangle at 30 * 40 / 50 = 24.
+        let far = cuboid(v(0.0, 30.0, 40.0), v(10.0, 5.0, 5.0));
+        apart(&wedge(), &far, 24.0);
+        deep(
+            &wedge(),
+            &cuboid(v(-5.0, -5.0, 5.0), v(20.0, 6.0, 3.0)),
+            1.0,
+        );
+    }
+
+    #[test]
+    fn touching_is_a_distance_of_zero_for_every_pair() {
+        let cube = cuboid(Vec3::ZERO, v(10.0, 10.0, 10.0));
+        let beside = rod(Axis::Z, v(15.0, 5.0, 0.0), 5.0, 10.0);
+        apart(&cube, &beside, 0.0);
+        apart(&beside, &rod(Axis::Z, v(25.0, 5.0, 0.0), 5.0, 10.0), 0.0);
+        apart(&beside, &rod(Axis::X, v(0.0, 5.0, 12.0), 2.0, 50.0), 0.0);
+        apart(&wedge(), &cuboid(v(10.0, 0.0, 0.0), v(5.0, 5.0, 5.0)), 0.0);
+    }
+
+    #[test]
+    fn what_was_worked_out_moves_along() {
+        let before = wedge();
+        assert!(before.shape().is_ok());
+        let by = v(7.0, -3.0, 2.5);
+        let moved: Body = before.solid().placed(crate::geom::Turn::NONE, by).into();
+        let mut remembered = moved.clone();
+        remembered.remember(&before, by);
+        assert!(remembered.shape.get().is_some());
+        let other = rod(Axis::Y, v(3.0, 20.0, 40.0), 2.0, 30.0);
+        assert_eq!(
+            between(&moved, &other, l(99.0)),
+            between(&remembered, &other, l(99.0))
+        );
+    }
+
+    #[test]
+    fn a_shape_that_is_none_is_not_judged() {
+        let p = |x, y| [l(x), l(y)];
+        let bow: Body = Solid::Extrusion {
+            axis: Axis::Z,
+            low: l(0.0),
+            high: l(10.0),
+            outline: vec![p(0.0, 0.0), p(30.0, 40.0), p(30.0, 0.0), p(0.0, 40.0)],
+            holes: vec![],
+        }
+        .into();
+        let cube = cuboid(Vec3::ZERO, v(10.0, 10.0, 10.0));
+        assert!(matches!(between(&bow, &cube, l(1.0)), Gap::Unjudged(_)));
+        // Beyond the limit by its bounds no shape is needed.
+        let far = cuboid(v(90.0, 0.0, 0.0), v(1.0, 1.0, 1.0));
+        assert_eq!(between(&bow, &far, l(1.0)), Gap::Beyond);
+    }
 }

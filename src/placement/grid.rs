@@ -5,11 +5,11 @@ use std::collections::BTreeMap;
 
 /// Edge of a cell. Parts of this trade are 10 to 300 mm long, so most cover a
 /// handful of cells.
-const CELL: Length = Length::mm(64);
+const CELL: Length = Length::mm(128);
 
 /// A box that would cover more cells than this is kept in a plain list instead,
 /// so that no input can ask for unbounded memory.
-const MOST_CELLS: i64 = 1024;
+const MOST_CELLS: i64 = 512;
 
 type Cell = [i64; 3];
 

@@ -17,7 +17,7 @@ mod seat;
 mod support;
 mod table;
 
-pub use gap::{Gap, between};
+pub use gap::{Body, Gap, between};
 pub use hold::Hold;
 pub use holes::{FACE_PLAY, HoleMatch, SEAT_PLAY, match_holes};
 pub use offer::{Offer, Outcome, Refusal, offers, snap};

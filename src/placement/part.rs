@@ -1,5 +1,6 @@
 //! A part in the enclosure's frame.
 
+use super::gap::Body;
 use crate::geom::{Box3, Dir, Length, Solid, Vec3};
 use crate::model::{
     Frame, Group, HoleShape, Outlet, Part, PartId, PartKind, Pattern, Place, Space, Zone,
@@ -13,6 +14,8 @@ pub struct PlacedPiece {
     pub solid: Solid,
     /// The smallest box around it.
     pub bounds: Box3,
+    /// The same solid, ready to be measured.
+    pub body: Body,
     /// What it means to others.
     pub space: Space,
     /// As in the kind, may be empty.
@@ -74,8 +77,10 @@ impl PlacedPart {
             .iter()
             .map(|piece| {
                 let solid = piece.solid.placed(turn, by);
+                let body = Body::from(solid.clone());
                 PlacedPiece {
-                    bounds: solid.bounds(),
+                    bounds: *body.bounds(),
+                    body,
                     solid,
                     space: piece.space,
                     name: piece.name.clone(),
@@ -129,6 +134,18 @@ impl PlacedPart {
                     index,
                 })
                 .collect(),
+        }
+    }
+
+    /// Takes over what was worked out about the bodies of the same part at another
+    /// place in the same turn.
+    pub(super) fn remember(&mut self, before: &PlacedPart) {
+        if !Arc::ptr_eq(&self.kind, &before.kind) || self.place.turn != before.place.turn {
+            return;
+        }
+        let by = self.outline.min() - before.outline.min();
+        for (piece, old) in self.pieces.iter_mut().zip(&before.pieces) {
+            piece.body.remember(&old.body, by);
         }
     }
 

@@ -1,5 +1,6 @@
 //! Plates of the enclosure with their cut-outs taken out.
 
+use super::gap::Body;
 use crate::geom::{Axis, Box3, Length, Ring, Solid, Vec3};
 use crate::model::{Cutout, Plate};
 
@@ -28,8 +29,8 @@ pub struct PlacedPlate {
     pub solids: Vec<Solid>,
     /// Set where an opening could not be taken out; the plate is then whole there.
     pub uncut: Option<String>,
-    /// The smallest box around each of the solids.
-    boxes: Vec<Box3>,
+    /// The solids, ready to be measured.
+    bodies: Vec<Body>,
 }
 
 impl PlacedPlate {
@@ -42,7 +43,7 @@ impl PlacedPlate {
             bounds: plate.solid.bounds(),
             solids: vec![plate.solid.clone()],
             uncut: None,
-            boxes: vec![plate.solid.bounds()],
+            bodies: vec![plate.solid.clone().into()],
         };
         let why = match &plate.solid {
             _ if plate.cutouts.is_empty() => return placed,
@@ -58,13 +59,13 @@ impl PlacedPlate {
                 plate.name
             )
         });
-        placed.boxes = placed.solids.iter().map(Solid::bounds).collect();
+        placed.bodies = placed.solids.iter().cloned().map(Body::from).collect();
         placed
     }
 
-    /// The solids, each with the smallest box around it.
-    pub fn pieces(&self) -> impl Iterator<Item = (&Solid, Box3)> {
-        self.solids.iter().zip(self.boxes.iter().copied())
+    /// The solids, ready to be measured.
+    pub fn bodies(&self) -> &[Body] {
+        &self.bodies
     }
 }
 

@@ -49,6 +49,10 @@ const THREADS: &[Thread] = &[
         name: "M6",
         major: Length::um(6_000),
     },
+    Thread {
+        name: "M16",
+        major: Length::um(16_000),
+    },
 ];
 
 /// Major diameter of a thread; `None` for one that is not in the table.
@@ -187,6 +191,13 @@ mod tests {
     fn a_hole_that_swallows_the_head_does_not_hold() {
         let wide = twice_play(&hole(4_300, None), &hole(12_000, None));
         assert!(matches!(wide, Err(NoScrew::TooWide(..))));
+    }
+
+    #[test]
+    fn a_switch_with_a_thread_of_its_own_goes_into_its_panel_hole() {
+        // M16 (ISO 262): the bush and nut of a panel switch, in a hole of 16.2.
+        let play = twice_play(&hole(16_000, Some("M16")), &hole(16_200, None));
+        assert_eq!(play, Ok(Length::um(200)));
     }
 
     #[test]

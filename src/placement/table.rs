@@ -46,6 +46,7 @@ pub struct Placed {
     unplaced: BTreeSet<PartId>,
     pub(super) grid: Grid,
     pub(super) zone_grid: Grid,
+    zone_ids: BTreeMap<String, u32>,
     plates: Vec<PlacedPlate>,
     plate_grid: Grid,
     pub(super) holds: Vec<Vec<Hold>>,
@@ -87,7 +88,9 @@ impl Placed {
 
     fn of_enclosure(enclosure: Arc<Enclosure>) -> Placed {
         let (mut zone_grid, mut plate_grid) = (Grid::default(), Grid::default());
+        let mut zone_ids = BTreeMap::new();
         for (key, zone) in (0u32..).zip(&enclosure.zones) {
+            zone_ids.entry(zone.id.clone()).or_insert(key);
             if let Some(bounds) = hole_bounds(zone) {
                 zone_grid.insert(key, bounds);
             }
@@ -109,6 +112,7 @@ impl Placed {
             unplaced: BTreeSet::new(),
             grid: Grid::default(),
             zone_grid,
+            zone_ids,
             plates,
             plate_grid,
             holds: Vec::new(),
@@ -209,7 +213,10 @@ impl Placed {
                     });
                     let mut new = PlacedPart::new(id, part, place);
                     new.slot = slot;
-                    new.index = self.at(slot).map_or(0, |old| old.index);
+                    if let Some(old) = self.at(slot) {
+                        new.index = old.index;
+                        new.remember(old);
+                    }
                     self.grid.insert(slot, new.span);
                     self.slots[slot as usize] = Some(new);
                     self.by_id.insert(id.clone(), slot);
@@ -423,7 +430,10 @@ impl Placed {
     pub fn zone(&self, zone: &ZoneRef) -> Option<&Zone> {
         match &zone.part {
             Some(part) => self.part(part)?.zone(&zone.zone),
-            None => self.enclosure.zones.iter().find(|z| z.id == zone.zone),
+            None => {
+                let index = self.zone_ids.get(&zone.zone)?;
+                self.enclosure.zones.get(*index as usize)
+            }
         }
     }
 

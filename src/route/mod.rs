@@ -2,6 +2,7 @@
 //! long it has to be. Nothing here judges.
 
 mod bend;
+pub mod free;
 mod matching;
 mod run;
 

@@ -35,3 +35,19 @@ impl Rule for Beside {
         );
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::build::{Build, block};
+    use crate::model::Group;
+
+    #[test]
+    fn a_part_without_a_place_is_named_and_a_placed_one_is_not() {
+        let kind = block("disk", Group::Drive, [10.0; 3]);
+        let scene = Build::open().with("a", &kind, [0.0; 3]).beside("b", &kind);
+        let found = scene.only("beside");
+        assert_eq!(found.key(), "beside:b");
+        assert_eq!(found.text, "disk lies beside the enclosure, not checked");
+        assert!(found.unjudged);
+    }
+}

@@ -169,3 +169,147 @@ fn around(stretch: &Stretch) -> Option<Box3> {
     let corners = stretch.points.iter().filter_map(corner);
     corners.reduce(|a, b| a.union(&b))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{Build, at_port, block, cable, cid, fan, l, port, v};
+    use crate::model::{Group, PartKind, Role, Via};
+    use std::f64::consts::PI;
+
+    fn with_port(id: &str, connector: &str, role: Role, leaves: &str) -> PartKind {
+        let mut kind = block(id, Group::Board, [10.0, 10.0, 10.0]);
+        let x = if leaves == "+x" { 10.0 } else { 0.0 };
+        kind.ports = vec![port("p", connector, v(x, 5.0, 5.0), leaves, role)];
+        kind
+    }
+
+    /// Two ports that look at one another, `apart` from face to face.
+    fn facing(apart: f64, length: f64) -> Build {
+        let host = with_port("host", "host", Role::Source, "+x");
+        let drive = with_port("drive", "drive", Role::Sink, "-x");
+        Build::open()
+            .with("host", &host, [0.0, 100.0, 100.0])
+            .with("drive", &drive, [10.0 + apart, 100.0, 100.0])
+            .cable(
+                "c",
+                cable(
+                    Some("data"),
+                    at_port("host", "p"),
+                    at_port("drive", "p"),
+                    length,
+                    vec![],
+                ),
+            )
+    }
+
+    #[test]
+    fn a_straight_lead_needs_its_distance_and_the_share_for_service() {
+        let run = facing(300.0, 450.0).checked().runs()[&cid("c")].clone();
+        assert_eq!(run.needed, l(300.0));
+        facing(300.0, 330.0).expect("cable-short", &[]);
+        let found = facing(300.0, 329.999).only("cable-short");
+        assert_eq!(found.severity, Severity::Caution);
+        assert_eq!(found.key(), "cable-short:cable:c+drive:p");
+    }
+
+    #[test]
+    fn too_short_stops_and_the_next_longer_one_is_the_fix() {
+        let scene = facing(400.0, 300.0);
+        let found = scene.only("cable-short");
+        assert_eq!(found.severity, Severity::Stop);
+        assert_eq!(
+            (found.needed, found.available),
+            (Some(l(440.0)), Some(l(300.0)))
+        );
+        assert!(found.text.contains("100.0 short"), "{}", found.text);
+        assert_eq!(found.hint, "Take the one of 450 mm.");
+        scene.fixed("cable-short");
+        // 600 is the longest at hand and 560 needs 616.
+        assert!(facing(560.0, 300.0).only("cable-short").fix.is_none());
+    }
+
+    #[test]
+    fn a_corner_is_as_long_as_its_arc() {
+        // From +x into a port that looks down: out to x = 10 + 22 + r, then a
+        // quarter circle of r = 20 upwards (2 r - pi r / 2 saved; closed form).
+        let host = with_port("host", "host", Role::Source, "+x");
+        let mut drive = with_port("drive", "drive", Role::Sink, "-z");
+        drive.ports[0].at = v(5.0, 5.0, 0.0);
+        let scene = Build::open()
+            .with("host", &host, [0.0, 100.0, 100.0])
+            .with("drive", &drive, [200.0, 100.0, 300.0])
+            .cable(
+                "c",
+                cable(
+                    Some("data"),
+                    at_port("host", "p"),
+                    at_port("drive", "p"),
+                    450.0,
+                    vec![Via::Point(v(205.0, 105.0, 105.0))],
+                ),
+            );
+        let run = scene.checked().runs()[&cid("c")].clone();
+        let exact = 195.0 + 195.0 - 40.0 + PI * 10.0;
+        assert!(
+            (run.needed.as_mm() - exact).abs() < 0.001,
+            "{:?} {exact}",
+            run.needed
+        );
+        scene.expect("cable-short", &[]);
+    }
+
+    #[test]
+    fn a_bend_without_room_is_a_caution() {
+        let scene = facing(300.0, 600.0);
+        let mut lead = scene.scene.arrangement().cables[&cid("c")].clone();
+        lead.plugs[0].via = vec![
+            Via::Point(v(150.0, 105.0, 105.0)),
+            Via::Point(v(150.0, 115.0, 105.0)),
+            Via::Point(v(160.0, 105.0, 105.0)),
+        ];
+        let found = scene.cable("c", lead).only("cable-short");
+        assert_eq!(found.severity, Severity::Caution);
+        assert!(found.text.contains("20.0 mm at least"), "{}", found.text);
+    }
+
+    #[test]
+    fn what_cannot_be_judged_is_said() {
+        let mut scene = facing(300.0, 450.0);
+        scene.catalogue.connectors.remove("drive");
+        let found = scene.only("cable-short");
+        assert!(
+            found.unjudged && found.text.contains("'drive'"),
+            "{}",
+            found.text
+        );
+        let mut lead = scene.scene.arrangement().cables[&cid("c")].clone();
+        lead.plugs[0].via = vec![Via::Passage("gone".into())];
+        let found = scene.cable("c", lead).only("cable-short");
+        assert!(found.unjudged && found.text.contains("no passage 'gone'"));
+    }
+
+    #[test]
+    fn a_captive_lead_is_as_long_as_it_is() {
+        let header = with_port("header", "fan-4pin", Role::Source, "-x");
+        let scene = |apart: f64| {
+            Build::open()
+                .with("fan", &fan(120.0, 105.0, 25.0), [0.0, 0.0, 0.0])
+                .with("hub", &header, [120.0 + apart, 55.0, 7.5])
+                .cable(
+                    "c",
+                    cable(
+                        None,
+                        at_port("fan", "lead"),
+                        at_port("hub", "p"),
+                        9999.0,
+                        vec![],
+                    ),
+                )
+        };
+        scene(360.0).expect("cable-short", &[]);
+        let found = scene(400.001).only("cable-short");
+        assert_eq!(found.severity, Severity::Stop);
+        assert_eq!(found.available, Some(l(400.0)));
+    }
+}

@@ -86,7 +86,7 @@ impl Meeting {
     fn look(&mut self, a: &PlacedPart, x: Space, b: &PlacedPart, y: Space, seats: &[Box3]) {
         for p in a.of(x).filter(|p| p.bounds.overlaps(&b.span)) {
             for q in b.of(y).filter(|q| q.bounds.overlaps(&p.bounds)) {
-                match between(&p.solid, &q.solid, Length::ZERO) {
+                match between(&p.body, &q.body, Length::ZERO) {
                     Gap::Overlap { depth, region } => {
                         if seats.iter().any(|s| s.contains(&region)) {
                             continue;
@@ -150,4 +150,201 @@ fn in_kept_space(owner: &PlacedPart, guest: &PlacedPart, depth: Length, met: Mee
         .figures(Length::ZERO, -depth)
         .hint(format!("Move {g} out of that space."));
     met.mark(finding)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{Build, block, frame, l, pattern, piece, seat, solid, v, zone};
+    use crate::geom::{Axis, Solid};
+    use crate::model::Group;
+
+    fn cube(id: &str) -> crate::model::PartKind {
+        block(id, Group::Drive, [100.0, 50.0, 20.0])
+    }
+
+    #[test]
+    fn apart_and_touching_are_no_clash() {
+        let apart = Build::open().with("a", &cube("one"), [0.0, 0.0, 0.0]);
+        let touching = apart.clone().with("b", &cube("two"), [100.0, 0.0, 0.0]);
+        touching.expect("clash", &[]);
+        apart
+            .with("b", &cube("two"), [200.0, 0.0, 0.0])
+            .expect("clash", &[]);
+    }
+
+    #[test]
+    fn one_micrometre_is_a_clash_and_the_fix_ends_it() {
+        let scene = Build::open()
+            .with("a", &cube("one"), [200.0, 200.0, 0.0])
+            .with("b", &cube("two"), [299.999, 200.0, 0.0]);
+        scene.expect("clash", &["clash:a+b"]);
+        let found = scene.only("clash");
+        assert_eq!(found.available, Some(-Length::um(1)));
+        scene.fixed("clash");
+    }
+
+    #[test]
+    fn the_sentence_has_the_depth_and_the_hint_the_way() {
+        let scene = Build::open()
+            .with("a", &cube("one"), [200.0, 200.0, 0.0])
+            .with("b", &cube("two"), [296.8, 200.0, 0.0]);
+        let found = scene.only("clash");
+        assert_eq!(found.text, "one and two overlap by 3.2 mm");
+        assert_eq!(found.hint, "Move two 3.2 mm to the right.");
+        assert_eq!(found.severity, Severity::Stop);
+    }
+
+    #[test]
+    fn a_part_inside_another_is_a_clash() {
+        let small = block("small", Group::Other, [10.0, 10.0, 10.0]);
+        let scene = Build::open()
+            .with("a", &cube("one"), [200.0, 200.0, 0.0])
+            .with("b", &small, [240.0, 220.0, 5.0]);
+        // Out through the nearest face: 10 + 5 above or below.
+        assert_eq!(scene.only("clash").available, Some(-l(15.0)));
+        scene.fixed("clash");
+    }
+
+    #[test]
+    fn a_locked_part_is_not_moved_by_the_fix() {
+        let mut scene = Build::open()
+            .with("a", &cube("one"), [200.0, 200.0, 0.0])
+            .with("b", &cube("two"), [296.0, 200.0, 0.0]);
+        let mut place = scene.scene.arrangement().places[&crate::build::pid("b")];
+        place.locked = true;
+        scene.edit(crate::edit::Edit::SetPlace(
+            crate::build::pid("b"),
+            Some(place),
+        ));
+        assert_eq!(scene.only("clash").hint, "Move one 4.0 mm to the left.");
+        scene.fixed("clash");
+    }
+
+    #[test]
+    fn the_corner_of_a_box_passes_a_cylinder_that_its_bounds_would_meet() {
+        let mut round = block("round", Group::Other, [100.0, 100.0, 20.0]);
+        round.body = vec![solid(Solid::Cylinder {
+            axis: Axis::Z,
+            base: v(50.0, 50.0, 0.0),
+            radius: l(50.0),
+            height: l(20.0),
+        })];
+        // The corner at 45 degrees lies 50 (sqrt 2 - 1) = 20.71 outside the
+        // circle (closed form), so 14.6 in on both axes stays clear.
+        let scene = |by: f64| {
+            Build::open().with("a", &round, [200.0, 200.0, 0.0]).with(
+                "b",
+                &cube("two"),
+                [300.0 - by, 300.0 - by, 0.0],
+            )
+        };
+        scene(14.6).expect("clash", &[]);
+        scene(14.7).expect("clash", &["clash:a+b"]);
+    }
+
+    fn board() -> crate::model::PartKind {
+        let mut board = block("board", Group::Board, [200.0, 200.0, 12.0]);
+        let mut slot = zone(
+            "slot",
+            frame(v(90.0, 50.0, 5.0), "+x", "+y", "+z"),
+            [20.0, 89.0],
+            0.0,
+            &[Group::Card],
+        );
+        slot.holes = vec![seat("key", "edge", 10.0, 14.5)];
+        board.zones = vec![slot];
+        board
+    }
+
+    fn card(long: f64) -> crate::model::PartKind {
+        let mut card = block("card", Group::Card, [1.6, long, 100.0]);
+        let edge = frame(v(0.8, 14.5, 0.0), "+x", "+y", "-z");
+        card.patterns = vec![pattern(
+            "edge",
+            edge,
+            vec![seat("key", "edge", 0.0, 0.0)],
+            1,
+        )];
+        card
+    }
+
+    #[test]
+    fn a_seated_card_may_reach_into_its_slot_and_nowhere_else() {
+        let place = [99.2, 50.0, 5.0];
+        let seated =
+            Build::open()
+                .with("board", &board(), [0.0, 0.0, 0.0])
+                .with("card", &card(80.0), place);
+        seated.expect("clash", &[]);
+        // Longer than the slot's zone, it cuts into the board beyond it.
+        let long = Build::open().with("board", &board(), [0.0, 0.0, 0.0]).with(
+            "card",
+            &card(120.0),
+            place,
+        );
+        long.expect("clash", &["clash:board+card"]);
+        // Off its seat it is a clash like any other.
+        let off = seated.moved("card", [0.0, 3.0, 0.0]);
+        off.expect("clash", &["clash:board+card"]);
+    }
+
+    #[test]
+    fn a_solid_in_kept_space_is_a_caution_and_touching_it_is_not() {
+        let mut supply = block("supply", Group::Supply, [100.0, 100.0, 50.0]);
+        let air = Solid::Box(Box3::at(v(0.0, 0.0, 50.0), v(100.0, 100.0, 12.7)));
+        supply
+            .body
+            .push(piece(air, Space::KeepOut, "air before the grille"));
+        let scene = |z: f64| {
+            Build::open().with("psu", &supply, [0.0, 0.0, 0.0]).with(
+                "disk",
+                &cube("disk"),
+                [0.0, 0.0, z],
+            )
+        };
+        scene(62.7).expect("clash", &[]);
+        let found = scene(60.0).only("clash");
+        assert_eq!(found.severity, Severity::Caution);
+        assert!(found.text.contains("2.7 mm deep"), "{}", found.text);
+        assert!(found.text.contains("air before the grille"));
+    }
+
+    fn outlined(corners: &[[f64; 2]]) -> crate::model::PartKind {
+        let mut kind = block("plate", Group::Other, [100.0, 100.0, 20.0]);
+        kind.body = vec![solid(Solid::Extrusion {
+            axis: Axis::Z,
+            low: Length::ZERO,
+            high: l(20.0),
+            outline: corners.iter().map(|p| p.map(l)).collect(),
+            holes: vec![],
+        })];
+        kind
+    }
+
+    #[test]
+    fn beside_the_slope_of_an_outline_there_is_room() {
+        let wedge = outlined(&[[0.0, 0.0], [100.0, 0.0], [0.0, 100.0]]);
+        let scene = |x: f64| {
+            Build::open()
+                .with("a", &wedge, [0.0, 0.0, 0.0])
+                .with("b", &cube("two"), [x, x, 0.0])
+        };
+        scene(50.0).expect("clash", &[]);
+        // Across the slope by sqrt 2 mm (closed form).
+        let found = scene(49.0).only("clash");
+        assert_eq!(found.available, Some(-l(2.0f64.sqrt())));
+    }
+
+    #[test]
+    fn shapes_that_cannot_be_judged_say_so() {
+        let bow = outlined(&[[0.0, 0.0], [100.0, 100.0], [100.0, 0.0], [0.0, 100.0]]);
+        let scene = Build::open().with("a", &bow, [0.0, 0.0, 0.0]).with(
+            "b",
+            &cube("two"),
+            [90.0, 90.0, 0.0],
+        );
+        let found = scene.only("clash");
+        assert!(found.unjudged && found.severity == Severity::Remark);
+    }
 }

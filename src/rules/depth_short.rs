@@ -75,3 +75,59 @@ fn names(facts: &Facts, stack: &Stack) -> String {
         n => format!("{} and {} more", names[..2].join(", "), n - 2),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::build::{Build, enclosure, fan, frame, l, radiator, square, v, zone};
+    use crate::model::{Enclosure, Group};
+
+    /// A channel under a lid: mounting face at z = 100, 55 free below it.
+    fn channel() -> Enclosure {
+        let mut case = enclosure([400.0, 400.0, 110.0]);
+        let face = frame(v(0.0, 0.0, 100.0), "+x", "+y", "-z");
+        let takes = [Group::Fan, Group::Radiator];
+        let mut zone = zone("channel", face, [300.0, 150.0], 55.0, &takes);
+        zone.holes = square(105.0, [100.0, 75.0], 4.0, None);
+        case.zones = vec![zone];
+        case
+    }
+
+    fn stack(radiator_thick: f64) -> Build {
+        let rad = radiator(1, radiator_thick);
+        let fan = fan(120.0, 105.0, 25.0);
+        Build::new(channel())
+            .with("rad", &rad, [20.0, 15.0, 100.0 - radiator_thick])
+            .with("fan", &fan, [40.0, 15.0, 75.0 - radiator_thick])
+    }
+
+    #[test]
+    fn a_27_mm_radiator_with_25_mm_fans_goes_into_55_and_a_38_mm_one_is_8_short() {
+        // Common practice, no source; 38 + 25 - 55 = 8.
+        stack(27.0).expect("depth-short", &[]);
+        stack(27.0).expect("unheld", &[]);
+        let found = stack(38.0).only("depth-short");
+        assert_eq!(
+            found.text,
+            "channel: needs 63.0, 55.0 free: 8.0 short (fan 120x25, radiator 1x120 38)"
+        );
+        assert_eq!(
+            (found.needed, found.available),
+            (Some(l(63.0)), Some(l(55.0)))
+        );
+        assert_eq!(found.key(), "depth-short:fan+rad+zone:channel");
+    }
+
+    #[test]
+    fn exactly_the_depth_is_enough() {
+        stack(30.0).expect("depth-short", &[]);
+        assert_eq!(stack(30.001).found("depth-short").len(), 1);
+    }
+
+    #[test]
+    fn what_stands_beside_the_stack_does_not_count() {
+        let fan = fan(120.0, 105.0, 25.0);
+        // Screwed to nothing of the stack, far below it.
+        let scene = stack(27.0).with("other", &fan, [40.0, 15.0, 0.0]);
+        scene.expect("depth-short", &[]);
+    }
+}

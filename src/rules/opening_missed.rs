@@ -175,3 +175,96 @@ pub(super) fn meets_opening_in(facts: &Facts, p: &PlacedPart, plate: &PlacedPlat
         })
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{Build, block, enclosure, frame, l, plate, v};
+    use crate::model::{Cutout, Group};
+
+    // The rear aperture is 158.75 x 44.45 (6.25 x 1.75 in, microATX 1.2 Fig. 4).
+    fn case(kind: &str) -> crate::model::Enclosure {
+        let mut case = enclosure([300.0, 300.0, 100.0]);
+        let mut rear = plate("rear", [0.0, 299.0, 0.0], [300.0, 1.0, 100.0]);
+        let hole = Box3::at(v(50.0, 299.0, 20.0), v(158.75, 1.0, 44.45));
+        rear.cutouts = vec![Cutout::Rect(hole)];
+        case.plates = vec![rear];
+        case.openings = vec![Opening {
+            id: "io".into(),
+            name: "board opening".into(),
+            kind: kind.into(),
+            frame: frame(v(50.0, 299.0, 20.0), "+x", "+z", "+y"),
+            size: [l(158.75), l(44.45)],
+        }];
+        case
+    }
+
+    fn board() -> crate::model::PartKind {
+        let mut board = block("board", Group::Board, [170.0, 170.0, 44.45]);
+        board.outlets = vec![Outlet {
+            id: "io".into(),
+            kind: "board-io".into(),
+            frame: frame(v(165.0, 170.0, 0.0), "-x", "+z", "+y"),
+            size: [l(158.75), l(44.45)],
+        }];
+        board
+    }
+
+    fn at(x: f64, y: f64, z: f64) -> Build {
+        Build::new(case("board-io")).with("board", &board(), [x, y, z])
+    }
+
+    #[test]
+    fn met_exactly_and_within_the_play_and_depth() {
+        at(43.75, 129.0, 20.0).expect("opening-missed", &[]);
+        at(43.25, 129.0, 20.5).expect("opening-missed", &[]);
+        at(43.75, 126.0, 20.0).expect("opening-missed", &[]);
+    }
+
+    #[test]
+    fn off_along_the_wall() {
+        let found = at(40.75, 129.0, 20.0).only("opening-missed");
+        assert_eq!(
+            found.text,
+            "board: 3.0 mm off along the wall from board opening"
+        );
+        assert_eq!(found.hint, "Move it 3.0 mm to the right.");
+        assert_eq!(
+            found.key(),
+            "opening-missed:board+opening:board/io+opening:io"
+        );
+        assert_eq!(at(43.249, 129.0, 20.0).found("opening-missed").len(), 1);
+    }
+
+    #[test]
+    fn too_far_from_the_wall() {
+        let found = at(43.75, 120.0, 20.0).only("opening-missed");
+        assert_eq!(
+            found.text,
+            "board: 9.0 mm from the wall at board opening, at most 3.0 mm"
+        );
+        assert_eq!(found.hint, "Move it 6.0 mm to the back.");
+    }
+
+    #[test]
+    fn no_opening_of_that_kind_or_none_that_way() {
+        let scene = Build::new(case("card-slot")).with("board", &board(), [43.75, 129.0, 20.0]);
+        let found = scene.only("opening-missed");
+        assert!(found.text.contains("no opening of kind 'board-io'"));
+        let turned = crate::build::turn("-x", "-y");
+        let scene =
+            Build::new(case("board-io")).turned("board", &board(), [40.0, 0.0, 0.0], turned);
+        let found = scene.only("opening-missed");
+        assert_eq!(found.hint, "Turn it.");
+    }
+
+    #[test]
+    fn a_face_smaller_than_its_opening_may_lie_anywhere_in_it() {
+        let mut small = board();
+        small.outlets[0].size = [l(100.0), l(30.0)];
+        let scene = |x| Build::new(case("board-io")).with("board", &small, [x, 129.0, 25.0]);
+        scene(0.0).expect("opening-missed", &[]);
+        scene(30.0).expect("opening-missed", &[]);
+        assert_eq!(scene(60.0).found("opening-missed").len(), 1);
+    }
+}

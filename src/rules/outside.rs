@@ -112,9 +112,16 @@ fn slice(b: &Box3, dir: Dir, far: Length) -> Box3 {
 fn in_plate(p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
     let (mut worst, mut unjudged) = (None::<Length>, None);
     let mut regions = Vec::new();
-    for (solid, bounds) in plate.pieces().filter(|(_, b)| b.overlaps(&p.outline)) {
-        for q in p.of(Space::Solid).filter(|q| q.bounds.overlaps(&bounds)) {
-            match between(&q.solid, solid, Length::ZERO) {
+    for body in plate
+        .bodies()
+        .iter()
+        .filter(|b| b.bounds().overlaps(&p.outline))
+    {
+        for q in p
+            .of(Space::Solid)
+            .filter(|q| q.bounds.overlaps(body.bounds()))
+        {
+            match between(&q.body, body, Length::ZERO) {
                 Gap::Overlap { depth, region } => {
                     worst = Some(worst.map_or(depth, |w| w.max(depth)));
                     regions.push(region);
@@ -163,13 +170,17 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
         .of(Space::KeepOut)
         .filter(|q| q.bounds.overlaps(&plate.bounds))
     {
-        for (solid, bounds) in plate.pieces().filter(|(_, b)| b.overlaps(&q.bounds)) {
-            let Gap::Overlap { depth, region } = between(&q.solid, solid, Length::ZERO) else {
+        for body in plate
+            .bodies()
+            .iter()
+            .filter(|b| b.bounds().overlaps(&q.bounds))
+        {
+            let Gap::Overlap { depth, region } = between(&q.body, body, Length::ZERO) else {
                 continue;
             };
             let vented = facts.placed.enclosure().vents.iter().any(|v| {
                 let face = v.frame.block(v.size, Length::ZERO).grown(VENT_REACH);
-                face.overlaps(&bounds) && face.overlaps(&region)
+                face.overlaps(body.bounds()) && face.overlaps(&region)
             });
             if !vented && worst.is_none_or(|w| w.0 < depth) {
                 worst = Some((depth, region, q.name.as_str()));
@@ -199,4 +210,109 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
             .mark(FindingMark::Overlap(region))
             .hint("Move it away from the plate, or give the plate a vent there."),
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{Build, block, enclosure, frame, l, piece, plate, v};
+    use crate::geom::Solid;
+    use crate::model::{Cutout, Group, Vent};
+
+    fn case() -> crate::model::Enclosure {
+        let mut case = enclosure([200.0, 200.0, 200.0]);
+        case.plates = vec![plate("rear", [0.0, 199.0, 0.0], [200.0, 1.0, 200.0])];
+        case
+    }
+
+    fn disk() -> crate::model::PartKind {
+        block("disk", Group::Drive, [50.0, 50.0, 20.0])
+    }
+
+    #[test]
+    fn touching_the_outer_face_is_inside() {
+        let at = |x| Build::new(case()).with("disk", &disk(), [x, 10.0, 0.0]);
+        at(0.0).expect("outside", &[]);
+        at(150.0).expect("outside", &[]);
+        at(150.001).expect("outside", &["outside:disk"]);
+    }
+
+    #[test]
+    fn how_far_and_where_it_sticks_out_and_the_way_back() {
+        let scene = Build::new(case()).with("disk", &disk(), [-5.0, 10.0, 190.0]);
+        let found = scene.only("outside");
+        assert_eq!(found.text, "disk sticks out of the enclosure by 10.0 mm up");
+        assert_eq!(found.available, Some(-l(10.0)));
+        let back = scene.fixed("outside");
+        let place = back.scene.arrangement().places[&crate::build::pid("disk")];
+        assert_eq!(place.at, v(0.0, 10.0, 180.0));
+    }
+
+    #[test]
+    fn a_part_larger_than_the_enclosure_has_no_way_back() {
+        let long = block("long", Group::Card, [20.0, 300.0, 20.0]);
+        let found = Build::new(case()).with("long", &long, [0.0, 0.0, 0.0]);
+        let found = found.found("outside");
+        assert!(found.iter().all(|f| f.fix.is_none()) && !found.is_empty());
+    }
+
+    #[test]
+    fn touching_a_plate_is_fine_and_reaching_into_it_is_not() {
+        let at = |y| Build::new(case()).with("disk", &disk(), [10.0, y, 10.0]);
+        at(149.0).expect("outside", &[]);
+        let found = at(149.4).only("outside");
+        assert_eq!(found.text, "disk stands 0.4 mm deep in rear");
+        assert_eq!(found.key(), "outside:disk+plate:rear");
+    }
+
+    #[test]
+    fn through_a_cutout_is_fine_and_past_its_edge_is_not() {
+        let mut case = case();
+        let hole = Box3::at(v(20.0, 199.0, 20.0), v(60.0, 1.0, 30.0));
+        case.plates[0].cutouts = vec![Cutout::Rect(hole)];
+        let at = |x| Build::new(case.clone()).with("disk", &disk(), [x, 150.0, 25.0]);
+        at(20.0).expect("outside", &[]);
+        at(30.0).expect("outside", &[]);
+        at(30.1).expect("outside", &["outside:disk+plate:rear"]);
+    }
+
+    fn breathing() -> crate::model::PartKind {
+        let mut supply = block("supply", Group::Supply, [50.0, 50.0, 50.0]);
+        let air = Solid::Box(Box3::at(v(0.0, 50.0, 0.0), v(50.0, 12.7, 50.0)));
+        supply
+            .body
+            .push(piece(air, crate::model::Space::KeepOut, "air"));
+        supply
+    }
+
+    #[test]
+    fn a_plate_in_kept_space_is_a_caution_but_a_vent_is_not() {
+        let scene = Build::new(case()).with("psu", &breathing(), [10.0, 140.0, 10.0]);
+        let found = scene.only("outside");
+        assert_eq!(found.severity, Severity::Caution);
+        // Back by 202.7 - 199.
+        assert_eq!(found.available, Some(-l(3.7)));
+        let mut vented = case();
+        vented.vents = vec![Vent {
+            id: "v".into(),
+            frame: frame(v(0.0, 200.0, 0.0), "+x", "+z", "+y"),
+            size: [l(100.0), l(100.0)],
+            free: 0.6,
+            filter: false,
+        }];
+        let scene = Build::new(vented).with("psu", &breathing(), [10.0, 140.0, 10.0]);
+        scene.expect("outside", &[]);
+    }
+
+    #[test]
+    fn an_opening_that_could_not_be_cut_is_said() {
+        let mut case = case();
+        case.plates[0].cutouts = vec![Cutout::Round {
+            centre: v(5.0, 199.0, 20.0),
+            diameter: l(40.0),
+        }];
+        let scene = Build::new(case).with("disk", &disk(), [0.0, 150.0, 10.0]);
+        let found = scene.only("outside");
+        assert!(found.unjudged, "{found:?}");
+    }
 }

@@ -55,3 +55,54 @@ impl Rule for PortTwice {
         out.push(finding);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::build::{Build, at_port, block, cable, fan, port, v};
+    use crate::model::{Group, Role};
+
+    fn two(second: &str) -> Build {
+        let fan = fan(120.0, 105.0, 25.0);
+        let mut hub = block("hub", Group::Adapter, [40.0, 40.0, 10.0]);
+        for (id, x) in [("h1", 10.0), ("h2", 25.0)] {
+            hub.ports
+                .push(port(id, "fan-4pin", v(x, 20.0, 10.0), "+z", Role::Source));
+        }
+        let lead = |fan: &str, to: &str| {
+            cable(
+                None,
+                at_port(fan, "lead"),
+                at_port("hub", to),
+                400.0,
+                vec![],
+            )
+        };
+        Build::open()
+            .with("fan", &fan, [0.0, 0.0, 0.0])
+            .with("fan-2", &fan, [0.0, 200.0, 0.0])
+            .with("hub", &hub, [200.0, 100.0, 0.0])
+            .cable("c1", lead("fan", "h1"))
+            .cable("c2", lead("fan-2", second))
+    }
+
+    #[test]
+    fn one_plug_a_port() {
+        two("h2").expect("port-twice", &[]);
+        let found = two("h1").only("port-twice");
+        assert_eq!(found.key(), "port-twice:cable:c1+cable:c2+hub:h1");
+        assert_eq!(
+            found.text,
+            "h1 of hub takes one plug, 2 are in it: lead (c1), lead (c2)"
+        );
+    }
+
+    #[test]
+    fn one_cable_may_not_be_plugged_in_twice() {
+        let scene = two("h2");
+        let mut lead = scene.scene.arrangement().cables[&crate::build::cid("c1")].clone();
+        let again = lead.plugs[0].clone();
+        lead.plugs.push(again);
+        let found = scene.cable("c1", lead).only("port-twice");
+        assert_eq!(found.key(), "port-twice:cable:c1+hub:h1");
+    }
+}

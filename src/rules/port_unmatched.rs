@@ -133,3 +133,102 @@ fn unfed(facts: &Facts, p: &PlacedPart, out: &mut Vec<Finding>) {
         out.push(finding);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{Build, at_port, block, cable, fan, port, v};
+    use crate::model::Group;
+
+    fn joined(from: (&str, Role), to: (&str, Role), kind: Option<&str>) -> Build {
+        let of = |id: &str, p: (&str, Role)| {
+            let mut kind = block(id, Group::Board, [10.0; 3]);
+            kind.ports = vec![port("p", p.0, v(10.0, 5.0, 5.0), "+x", p.1)];
+            kind
+        };
+        Build::open()
+            .with("a", &of("one", from), [0.0, 0.0, 0.0])
+            .with("b", &of("two", to), [200.0, 0.0, 0.0])
+            .cable(
+                "c",
+                cable(kind, at_port("a", "p"), at_port("b", "p"), 300.0, vec![]),
+            )
+    }
+
+    #[test]
+    fn the_right_plugs_at_both_ends_pass() {
+        joined(("host", Role::Source), ("drive", Role::Sink), Some("data"))
+            .expect("port-unmatched", &[]);
+    }
+
+    #[test]
+    fn the_wrong_plug_is_named_with_its_end() {
+        let scene = joined(("host", Role::Source), ("other", Role::Sink), Some("data"));
+        let found = scene.only("port-unmatched");
+        assert_eq!(found.key(), "port-unmatched:b:p+cable:c");
+        assert_eq!(
+            found.text,
+            "lead: p of two takes 'other', the cable has 'drive'"
+        );
+    }
+
+    #[test]
+    fn two_that_give_do_not_feed_one_another() {
+        let scene = joined(
+            ("host", Role::Source),
+            ("drive", Role::Source),
+            Some("data"),
+        );
+        assert!(
+            scene
+                .only("port-unmatched")
+                .text
+                .contains("so does the other end")
+        );
+    }
+
+    #[test]
+    fn a_cable_without_kind_needs_a_captive_lead() {
+        let scene = joined(("host", Role::Source), ("drive", Role::Sink), None);
+        let texts: Vec<String> = scene
+            .found("port-unmatched")
+            .into_iter()
+            .map(|f| f.text)
+            .collect();
+        assert!(
+            texts.iter().any(|t| t.contains("no lead of its own")),
+            "{texts:?}"
+        );
+    }
+
+    #[test]
+    fn a_kind_that_the_catalogue_lacks_is_not_passed_in_silence() {
+        let mut scene = joined(("host", Role::Source), ("drive", Role::Sink), Some("data"));
+        scene.catalogue.cables.clear();
+        assert!(scene.only("port-unmatched").unjudged);
+    }
+
+    #[test]
+    fn a_port_that_must_be_fed_wants_a_cable() {
+        let mut kind = fan(120.0, 105.0, 25.0);
+        kind.ports[0].required = true;
+        let alone = Build::open().with("fan", &kind, [0.0, 0.0, 0.0]);
+        let found = alone.only("port-unmatched");
+        assert_eq!(found.text, "lead of fan 120x25 has no cable");
+        let mut hub = block("hub", Group::Adapter, [40.0, 40.0, 10.0]);
+        hub.ports = vec![port("h", "fan-4pin", v(0.0, 20.0, 5.0), "-x", Role::Source)];
+        alone
+            .with("hub", &hub, [300.0, 0.0, 0.0])
+            .cable(
+                "c",
+                cable(
+                    None,
+                    at_port("fan", "lead"),
+                    at_port("hub", "h"),
+                    400.0,
+                    vec![],
+                ),
+            )
+            .expect("port-unmatched", &[]);
+    }
+}

@@ -110,3 +110,76 @@ fn rings(mut finding: Finding, pattern: &Pattern, met: &[&str]) -> Finding {
     }
     finding
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{
+        Build, block, enclosure, fan, frame, hole, pattern, radiator, square, v, zone,
+    };
+    use crate::model::Group;
+
+    /// A floor zone with the holes of a 120 fan about (100, 100).
+    fn drilled() -> crate::model::Enclosure {
+        let mut case = enclosure([400.0, 400.0, 400.0]);
+        let face = frame(v(0.0, 0.0, 10.0), "+x", "+y", "+z");
+        let mut floor = zone("floor", face, [400.0, 400.0], 0.0, &[Group::Fan]);
+        floor.holes = square(105.0, [100.0, 100.0], 4.5, None);
+        case.zones = vec![floor];
+        case
+    }
+
+    #[test]
+    fn on_its_holes_it_is_held_and_beyond_the_play_of_the_screws_it_is_not() {
+        let fan = fan(120.0, 105.0, 25.0);
+        let at = |x: f64| Build::new(drilled()).with("fan", &fan, [x, 40.0, 10.0]);
+        at(40.0).expect("unheld", &[]);
+        // Holes of 4.3 and 4.5 with a #8 (4.166): (0.134 + 0.334) / 2 = 0.234.
+        at(40.234).expect("unheld", &[]);
+        at(40.235).expect("unheld", &["unheld:fan"]);
+        assert_eq!(at(45.0).only("unheld").text, "no screw holds fan 120x25");
+    }
+
+    #[test]
+    fn too_few_holes_are_counted() {
+        let mut case = drilled();
+        case.zones[0].holes.truncate(2);
+        let scene = Build::new(case).with("fan", &fan(120.0, 105.0, 25.0), [40.0, 40.0, 10.0]);
+        let found = scene.only("unheld");
+        assert_eq!(found.text, "fan 120x25: 2 of 4 holes match floor, 4 needed");
+        assert_eq!(found.key(), "unheld:fan+zone:floor");
+        assert_eq!(found.marks.len(), 2);
+        assert_eq!(found.severity, Severity::Caution);
+    }
+
+    #[test]
+    fn a_radiator_hangs_on_fans_and_only_the_root_of_what_floats_is_named() {
+        let fan = fan(120.0, 105.0, 25.0);
+        let stack = |z: f64| {
+            Build::new(drilled())
+                .with("fan", &fan, [40.0, 40.0, z])
+                .with("rad", &radiator(1, 27.0), [20.0, 40.0, z + 25.0])
+        };
+        stack(10.0).expect("unheld", &[]);
+        // Each holds to the other: both are named, for neither is the root.
+        stack(60.0).expect("unheld", &["unheld:fan", "unheld:rad"]);
+        let mut tray = block("tray", Group::Bracket, [120.0, 120.0, 5.0]);
+        let top = frame(v(0.0, 0.0, 5.0), "+x", "+y", "+z");
+        let mut on_top = zone("top", top, [120.0, 120.0], 0.0, &[Group::Fan]);
+        on_top.holes = square(105.0, [60.0, 60.0], 4.3, None);
+        tray.zones = vec![on_top];
+        let under = frame(v(0.0, 0.0, 0.0), "+x", "+y", "-z");
+        tray.patterns = vec![pattern("b", under, vec![hole("1", 5.0, 5.0, 3.4, None)], 1)];
+        let floating = Build::new(drilled())
+            .with("tray", &tray, [200.0, 200.0, 100.0])
+            .with("fan", &fan, [200.0, 200.0, 105.0]);
+        floating.expect("unheld", &["unheld:tray"]);
+    }
+
+    #[test]
+    fn a_kind_without_holes_is_not_passed_in_silence() {
+        let scene = Build::open().with("x", &block("x", Group::Other, [5.0; 3]), [1.0; 3]);
+        let found = scene.only("unheld");
+        assert!(found.unjudged && found.severity == Severity::Remark);
+    }
+}

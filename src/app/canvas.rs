@@ -1,0 +1,511 @@
+//! One view in the window: drawing, what lies under the pointer, gestures.
+
+use super::painter::{self, Ready, Screen};
+use super::{Action, App, theme};
+use crate::editor::snap::Pointer;
+use crate::editor::tool::{Event, Target, Tool};
+use crate::geom::{Length, Vec3};
+use crate::model::{CableId, PartId, PortRef};
+use crate::view::list::{DrawList, GridStep, Line, Owner, Path, Rect as PageRect, Role, hit};
+use crate::view::{SheetInput, ViewKind, ViewOptions, draw};
+use eframe::egui::{self, Pos2, Rect, Sense, Ui, Vec2};
+
+/// Points of the window for a millimetre of the page (96 points an inch).
+const PPM: f32 = 96.0 / 25.4;
+/// How near the pointer has to be to a place to land there, in points.
+const NEAR: f32 = 14.0;
+/// How far the pointer moves before a press becomes a drag, in points.
+const DRAG: f32 = 4.0;
+/// Parts that get a node of their own for screen readers, at most.
+const NODES: usize = 400;
+
+/// A drawn view, kept until something that it shows changes.
+pub struct Pane {
+    key: Key,
+    list: DrawList,
+    ready: Vec<Ready>,
+}
+
+#[derive(Clone, PartialEq)]
+struct Key {
+    view: ViewKind,
+    revision: u64,
+    screen: Screen,
+    scale: f32,
+    area: Rect,
+    options: ViewOptions,
+    grid: bool,
+    hover: Option<Owner>,
+    focus: Option<String>,
+    theme: (bool, bool),
+    pixels: f32,
+}
+
+impl App {
+    /// Draws one view, from the last frame's shapes where nothing changed.
+    pub(super) fn draw_pane(&mut self, ui: &Ui, view: ViewKind, area: Rect) {
+        let outline = self.editor.scene().enclosure.outline();
+        let corner = outline
+            .min()
+            .with(view.right().axis(), outline.face(view.right().opposite()))
+            .with(view.up().axis(), outline.face(view.up()));
+        let screen = Screen {
+            origin: self
+                .camera
+                .screen(view, area, corner.as_mm().map(|v| v as f32)),
+            ppm: PPM,
+        };
+        let key = Key {
+            view,
+            revision: self.editor.revision(),
+            screen,
+            scale: self.camera.scale,
+            area,
+            options: self.view_options(),
+            grid: self.look.grid,
+            hover: self.hover_owner(),
+            focus: self.focus.clone(),
+            theme: (self.look.dark, self.look.contrast),
+            pixels: ui.ctx().pixels_per_point(),
+        };
+        let at = self.sheet.panes.iter().position(|p| p.key.view == view);
+        let fresh = at.is_some_and(|i| self.sheet.panes[i].key == key);
+        if !fresh {
+            let list = self.view_list(view, &key);
+            let palette = self.palette();
+            let colours = |role, wash| theme::role_colour(&palette, role, wash);
+            let clip = PageRect::spanning(
+                screen.page(area.min - Vec2::splat(4.0)),
+                screen.page(area.max + Vec2::splat(4.0)),
+            );
+            let ready = painter::ready(&list, screen, clip, &colours);
+            let pane = Pane { key, list, ready };
+            match at {
+                Some(i) => self.sheet.panes[i] = pane,
+                None => self.sheet.panes.push(pane),
+            }
+        }
+        if let Some(pane) = self.sheet.panes.iter().find(|p| p.key.view == view) {
+            painter::paint(&ui.painter().with_clip_rect(area), &pane.ready, screen);
+        }
+    }
+
+    fn view_options(&self) -> ViewOptions {
+        ViewOptions {
+            cut: self.look.cut,
+            hidden_edges: self.look.hidden_edges,
+            labels: self.look.labels,
+            ports: self.look.ports,
+            ..ViewOptions::default()
+        }
+    }
+
+    fn view_list(&self, view: ViewKind, key: &Key) -> DrawList {
+        let checker = self.editor.checker();
+        let scene = self.editor.scene();
+        let findings: Vec<_> = checker
+            .findings()
+            .into_iter()
+            .filter(|f| checker.is_accepted(scene, f).is_none())
+            .collect();
+        let offers = match self.editor.tool() {
+            Tool::Placing(p) => p.offers.as_slice(),
+            Tool::Moving(m) => m.offers.as_slice(),
+            _ => &[],
+        };
+        let input = SheetInput {
+            scene,
+            placed: checker.placed(),
+            findings: &findings,
+            runs: checker.runs(),
+            selection: self.editor.selection().parts(),
+            catalogue: Some(self.editor.catalogue()),
+            chosen: self.chosen_owner(&findings),
+            hover: key.hover,
+            offers,
+            ghost: None,
+            options: key.options.clone(),
+        };
+        let mut list = DrawList::new();
+        if key.grid {
+            self.grid(&mut list, key);
+        }
+        list.append(draw(view, f64::from(self.camera.scale / PPM), &input));
+        list
+    }
+
+    /// Grid lines of 1, 10 and 100 mm, left out where they would crowd.
+    fn grid(&self, list: &mut DrawList, key: &Key) {
+        let area = key.area;
+        for (step, mm) in [
+            (GridStep::Mm1, 1.0),
+            (GridStep::Mm10, 10.0),
+            (GridStep::Mm100, 100.0),
+        ] {
+            if mm * self.camera.scale < 5.0 {
+                continue;
+            }
+            let a = self.camera.scene(key.view, area, area.min);
+            let b = self.camera.scene(key.view, area, area.max);
+            for (across, dir) in [(true, key.view.right()), (false, key.view.up())] {
+                let i = dir.axis().index();
+                let (low, high) = (a[i].min(b[i]), a[i].max(b[i]));
+                let mut n = (low / mm).ceil() as i64;
+                while n as f32 * mm <= high {
+                    let mut p = self.camera.middle;
+                    p[i] = n as f32 * mm;
+                    let at = self.camera.screen(key.view, area, p);
+                    let (from, to) = match across {
+                        true => (Pos2::new(at.x, area.top()), Pos2::new(at.x, area.bottom())),
+                        false => (Pos2::new(area.left(), at.y), Pos2::new(area.right(), at.y)),
+                    };
+                    list.pen().stroke(
+                        Path::line(key.screen.page(from), key.screen.page(to)),
+                        Line::HAIR,
+                        Role::Grid(step),
+                    );
+                    n += 1;
+                }
+            }
+        }
+    }
+
+    /// The selected cable or the chosen finding, as the draw list counts them.
+    fn chosen_owner(&self, findings: &[&crate::rules::Finding]) -> Option<Owner> {
+        let index = |i: usize| u32::try_from(i).ok();
+        if let Some(cable) = self.editor.selection().cable() {
+            let at = self
+                .editor
+                .checker()
+                .runs()
+                .keys()
+                .position(|id| id == cable);
+            return at.and_then(index).map(Owner::Cable);
+        }
+        let focus = self.focus.as_deref()?;
+        let at = findings.iter().position(|f| f.key_str() == focus);
+        at.and_then(index).map(Owner::Finding)
+    }
+
+    fn hover_owner(&self) -> Option<Owner> {
+        match self.editor.tool() {
+            Tool::Idle => self.sheet.hover,
+            _ => None,
+        }
+    }
+
+    /// Turns the pointer's doings over the views into the editor's events.
+    pub(super) fn pointer_input(&mut self, ui: &Ui, panes: &[(ViewKind, Rect)]) {
+        let mut over = None;
+        for (view, area) in panes {
+            let id = ui.scope_id().with(("view", *view));
+            let response = ui.interact(*area, id, Sense::click_and_drag());
+            response
+                .widget_info(|| egui::WidgetInfo::labeled(egui::Role::Canvas, true, view.name()));
+            if response.contains_pointer() {
+                over = Some((*view, *area));
+            }
+            self.context_menu(&response, *view, *area);
+        }
+        let (at, pressed, released, middle, space, delta) = ui.input(|i| {
+            (
+                i.pointer.latest_pos(),
+                i.pointer.primary_pressed(),
+                i.pointer.primary_released(),
+                i.pointer.middle_down(),
+                i.key_down(egui::Key::Space),
+                i.pointer.delta(),
+            )
+        });
+        let Some(at) = at else {
+            self.sheet.pointer = None;
+            return;
+        };
+        if self.dialog.is_some() {
+            return;
+        }
+        self.sheet.pointer = over.map(|(view, area)| (view, self.scene_point(view, area, at)));
+        if let Some((view, area)) = over {
+            self.zoom_input(ui, view, area, at);
+            let primary = ui.input(|i| i.pointer.primary_down());
+            if middle || (space && primary) {
+                self.camera.pan(view, delta);
+                ui.set_cursor_icon(egui::CursorIcon::Grabbing);
+                return;
+            }
+        }
+        let (alt, shift) = ui.input(|i| (i.modifiers.alt, i.modifiers.shift));
+        let target = over.map(|(view, area)| self.target(view, area, at));
+        if matches!(self.editor.tool(), Tool::Idle) {
+            self.sheet.hover = over.and_then(|(view, _)| self.owner_at(view, at));
+            self.sheet.pressed_at = None;
+        }
+        let down = ui.input(|i| i.pointer.primary_down());
+        // A press and a release in one frame: the button's state tells their order.
+        if released && (down || !pressed) {
+            self.follow(at, over, target.clone(), delta, alt);
+            self.released(over.is_some());
+        }
+        if pressed && let (Some((view, area)), Some(target)) = (over, target.clone()) {
+            self.press(ui, (view, area), at, target, shift);
+            if !down {
+                self.released(true);
+            }
+        } else if !released {
+            self.follow(at, over, target, delta, alt);
+            // The release went to another window.
+            let held = !matches!(self.editor.tool(), Tool::Idle | Tool::Placing(_));
+            if held && !down && !pressed {
+                self.released(over.is_some());
+            }
+        }
+    }
+
+    fn press(&mut self, ui: &Ui, pane: (ViewKind, Rect), at: Pos2, target: Target, add: bool) {
+        if let Some(focused) = ui.memory(|m| m.focused()) {
+            ui.memory_mut(|m| m.surrender_focus(focused));
+        }
+        let (view, area) = pane;
+        self.sheet.pressed_at = Some((view, area, at));
+        let pointer = self.pointer(view, area, at);
+        self.editor.handle(Event::Press {
+            pointer,
+            target,
+            add,
+        });
+    }
+
+    /// Tells the editor where the pointer is, where that changed.
+    fn follow(
+        &mut self,
+        at: Pos2,
+        over: Option<(ViewKind, Rect)>,
+        target: Option<Target>,
+        delta: Vec2,
+        alt: bool,
+    ) {
+        if delta != Vec2::ZERO || alt != self.sheet.alt {
+            self.sheet.alt = alt;
+            self.pointer_moved(at, over, target.unwrap_or_default(), alt);
+        }
+    }
+
+    fn pointer_moved(
+        &mut self,
+        at: Pos2,
+        over: Option<(ViewKind, Rect)>,
+        target: Target,
+        free: bool,
+    ) {
+        let holding = match self.editor.tool() {
+            Tool::Idle => return,
+            Tool::Placing(_) => match over {
+                Some(pane) => Some(pane),
+                None => {
+                    self.editor.leave_sheet();
+                    return;
+                }
+            },
+            Tool::Cabling(_) => over,
+            // A drag goes on in the view where it began, wherever the pointer is.
+            _ => self.sheet.pressed_at.map(|(view, area, _)| (view, area)),
+        };
+        let Some((view, area)) = holding else { return };
+        let far = self
+            .sheet
+            .pressed_at
+            .is_none_or(|(_, _, from)| (at - from).length() > DRAG);
+        if !far && matches!(self.editor.tool(), Tool::Pressed { .. } | Tool::Band(_)) {
+            return;
+        }
+        let pointer = self.pointer(view, area, at);
+        self.editor.handle(Event::Move {
+            pointer,
+            target,
+            free,
+        });
+    }
+
+    fn released(&mut self, over_sheet: bool) {
+        let placing = matches!(self.editor.tool(), Tool::Placing(_));
+        // A click on the shelf takes a part in hand; the next click puts it down.
+        if placing && !over_sheet {
+            return;
+        }
+        let said = match self.editor.tool() {
+            Tool::Cabling(c) => match (&c.over, &c.verdict) {
+                (Some(_), Some(Err(why))) => Some(format!("Not joined: {why}.")),
+                _ => None,
+            },
+            _ => None,
+        };
+        self.editor.handle(Event::Release);
+        if let Some(text) = said {
+            self.say(text);
+        }
+    }
+
+    fn zoom_input(&mut self, ui: &Ui, view: ViewKind, area: Rect, at: Pos2) {
+        let (scroll, zoom, shift) =
+            ui.input(|i| (i.smooth_scroll_delta(), i.zoom_delta(), i.modifiers.shift));
+        if zoom != 1.0 {
+            self.camera.zoom(zoom, Some((view, area, at)));
+        } else if shift || scroll.x != 0.0 {
+            if scroll != Vec2::ZERO {
+                self.camera.pan(view, scroll);
+            }
+        } else if scroll.y != 0.0 {
+            let factor = (scroll.y / 240.0).exp();
+            self.camera.zoom(factor, Some((view, area, at)));
+        }
+    }
+
+    /// The scene point under a window point; zero along the view's depth.
+    fn scene_point(&self, view: ViewKind, area: Rect, at: Pos2) -> Vec3 {
+        let mm = self.camera.scene(view, area, at);
+        let length = |v: f32| {
+            let bounded = f64::from(v).clamp(-50_000.0, 50_000.0);
+            Length::from_mm(bounded).unwrap_or(Length::ZERO)
+        };
+        Vec3::new(length(mm[0]), length(mm[1]), length(mm[2])).with(view.eye().axis(), Length::ZERO)
+    }
+
+    fn pointer(&self, view: ViewKind, area: Rect, at: Pos2) -> Pointer {
+        let near = f64::from(NEAR / self.camera.scale);
+        Pointer {
+            view,
+            at: self.scene_point(view, area, at),
+            near: Length::from_mm(near).unwrap_or(Length::mm(10)),
+        }
+    }
+
+    /// The id of the part with an index of the draw list.
+    pub(super) fn part_of(&self, index: u32) -> Option<PartId> {
+        let mut parts = self.editor.checker().placed().parts();
+        parts.find(|p| p.index == index).map(|p| p.id.clone())
+    }
+
+    fn cable_of(&self, index: u32) -> Option<CableId> {
+        let runs = self.editor.checker().runs();
+        runs.keys().nth(index as usize).cloned()
+    }
+
+    /// The part or cable that is drawn topmost under a window point.
+    fn owner_at(&self, view: ViewKind, at: Pos2) -> Option<Owner> {
+        let pane = self.sheet.panes.iter().find(|p| p.key.view == view)?;
+        let page = pane.key.screen.page(at);
+        hit(&pane.list, page, 0.8)
+            .into_iter()
+            .find(|o| matches!(o, Owner::Part(_) | Owner::Cable(_)))
+    }
+
+    fn target(&self, view: ViewKind, area: Rect, at: Pos2) -> Target {
+        if self.look.ports
+            && let Some(port) = self.port_at(view, area, at)
+        {
+            return Target::Port(port);
+        }
+        match self.owner_at(view, at) {
+            Some(Owner::Part(i)) => self.part_of(i).map_or(Target::Sheet, Target::Part),
+            Some(Owner::Cable(i)) => self.cable_of(i).map_or(Target::Sheet, Target::Cable),
+            _ => Target::Sheet,
+        }
+    }
+
+    /// The nearest shown port within reach of the pointer.
+    fn port_at(&self, view: ViewKind, area: Rect, at: Pos2) -> Option<PortRef> {
+        let mut best: Option<(f32, PortRef)> = None;
+        for (port, pos) in self.ports(view, area) {
+            let away = (pos - at).length();
+            if away < 8.0 && best.as_ref().is_none_or(|(d, _)| away < *d) {
+                best = Some((away, port));
+            }
+        }
+        best.map(|(_, port)| port)
+    }
+
+    /// All ports of shown parts with their window points.
+    pub(super) fn ports(&self, view: ViewKind, area: Rect) -> Vec<(PortRef, Pos2)> {
+        let scene = self.editor.scene();
+        let mut all = Vec::new();
+        for (id, part) in &scene.parts {
+            let Some((_, place)) = scene.placed(id).filter(|(_, p)| !p.hidden) else {
+                continue;
+            };
+            for port in &part.kind.ports {
+                let at = place.point(&part.kind, port.at).as_mm().map(|v| v as f32);
+                let pos = self.camera.screen(view, area, at);
+                if area.contains(pos) {
+                    let port = PortRef {
+                        part: id.clone(),
+                        port: port.id.clone(),
+                    };
+                    all.push((port, pos));
+                }
+            }
+        }
+        all
+    }
+
+    fn context_menu(&mut self, response: &egui::Response, view: ViewKind, area: Rect) {
+        if response.secondary_clicked()
+            && let Some(at) = response.interact_pointer_pos()
+            && let Target::Part(id) = self.target(view, area, at)
+            && !self.editor.selection().has(&id)
+        {
+            self.editor.select([id]);
+        }
+        response.context_menu(|ui| {
+            for action in [
+                Action::TurnX,
+                Action::TurnY,
+                Action::TurnZ,
+                Action::Duplicate,
+                Action::Lock,
+                Action::Hide,
+                Action::Delete,
+                Action::SelectAll,
+                Action::Fit,
+            ] {
+                let button = egui::Button::new(action.text());
+                let response = ui.add_enabled(action.enabled(self), button);
+                if response.on_hover_text(action.tip()).clicked() {
+                    action.run(self);
+                    ui.close();
+                }
+            }
+        });
+    }
+
+    /// Nodes for screen readers and tests: one for each shown part in each view.
+    pub(super) fn part_nodes(&self, ui: &Ui, view: ViewKind, area: Rect) {
+        let scene = self.editor.scene();
+        if scene.parts.len() > NODES {
+            return;
+        }
+        for (id, part) in &scene.parts {
+            let Some((_, place)) = scene.placed(id).filter(|(_, p)| !p.hidden) else {
+                continue;
+            };
+            let o = place.outline(&part.kind);
+            let corner = |p: Vec3| self.camera.screen(view, area, p.as_mm().map(|v| v as f32));
+            let rect = Rect::from_two_pos(corner(o.min()), corner(o.max())).intersect(area);
+            if !rect.is_positive() {
+                continue;
+            }
+            let response = ui.interact(
+                rect,
+                ui.scope_id().with(("part", view, id.as_str())),
+                Sense::hover(),
+            );
+            let selected = self.editor.selection().has(id);
+            let text = format!("{}, {}", part.name, view.name());
+            response.widget_info(|| {
+                egui::WidgetInfo::selected(egui::Role::Image, true, selected, &text)
+            });
+            let value = format!("x {} y {} z {}", o.min().x, o.min().y, o.min().z);
+            ui.ctx()
+                .accesskit_node_builder(response.id, |n| n.set_value(value));
+        }
+    }
+}

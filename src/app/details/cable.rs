@@ -1,0 +1,240 @@
+//! Details of one cable: ends, length, needed and available, the way it takes.
+
+use super::{Action, App, length_field, row};
+use crate::geom::Length;
+use crate::model::{CableId, PortRef, Section, Via};
+use eframe::egui::{self, Grid, Ui};
+
+impl App {
+    pub(super) fn cable_details(&mut self, ui: &mut Ui, id: &CableId) {
+        let Some(cable) = self.editor.scene().arrangement().cables.get(id).cloned() else {
+            return;
+        };
+        ui.strong(&cable.name);
+        ui.add_space(4.0);
+        Grid::new("cable-facts")
+            .num_columns(2)
+            .spacing([8.0, 4.0])
+            .show(ui, |ui| {
+                row(ui, "From", self.port_name(&cable.from));
+                row(ui, "System", cable.system.words());
+                let section = match cable.section {
+                    Section::Round(d) => format!("Ø {d} mm"),
+                    Section::Flat(w, t) => format!("flat, {w} x {t} mm"),
+                };
+                row(ui, "Section", section);
+                row(ui, "Bend radius", format!("at least {} mm", cable.bend));
+            });
+        let kind = cable.kind.as_ref();
+        let lengths: Vec<Length> = kind
+            .and_then(|k| self.editor.catalogue().cables.get(k))
+            .map(|k| k.lengths.clone())
+            .unwrap_or_default();
+        for (i, plug) in cable.plugs.iter().enumerate() {
+            ui.add_space(8.0);
+            ui.strong(format!("To {}", self.port_name(&plug.to)));
+            self.stretch_figures(ui, id, i);
+            match kind {
+                None => {
+                    ui.label(format!(
+                        "Length {} mm: the lead belongs to its part.",
+                        plug.length
+                    ));
+                }
+                Some(_) => {
+                    let new = ui.horizontal(|ui| {
+                        length_field(
+                            ui,
+                            "Length",
+                            plug.length,
+                            (1.0, 5000.0),
+                            "From plug to plug, as bought or cut.",
+                        )
+                    });
+                    if let Some(length) = new.inner {
+                        self.editor.set_length(id, i, length);
+                    }
+                }
+            }
+            if !lengths.is_empty() {
+                ui.horizontal_wrapped(|ui| {
+                    ui.weak("At hand:");
+                    for length in &lengths {
+                        let on = *length == plug.length;
+                        let r = ui.selectable_label(on, length.to_string());
+                        if r.on_hover_text("Takes this length of the catalogue.")
+                            .clicked()
+                            && !on
+                        {
+                            self.editor.set_length(id, i, *length);
+                        }
+                    }
+                });
+            }
+            self.ways(ui, id, i, &plug.via);
+        }
+        ui.add_space(8.0);
+        self.button(ui, Action::Delete);
+    }
+
+    /// The port in words: `front fan: fan lead`.
+    pub(in crate::app) fn port_name(&self, port: &PortRef) -> String {
+        match self.editor.scene().parts.get(&port.part) {
+            Some(part) => {
+                let name = part.kind.port(&port.port).map_or("?", |p| p.name.as_str());
+                format!("{}: {name}", part.name)
+            }
+            None => port.to_string(),
+        }
+    }
+
+    fn stretch_figures(&self, ui: &mut Ui, id: &CableId, index: usize) {
+        let Some(run) = self.editor.checker().runs().get(id) else {
+            ui.label("Not led: one of its ends lies beside the enclosure.");
+            return;
+        };
+        let Some(stretch) = run.stretches.get(index) else {
+            return;
+        };
+        if let Err(why) = &stretch.judged {
+            ui.label(format!("! Not judged: {why}."));
+            return;
+        }
+        let left = stretch.available - stretch.needed;
+        let text = match left < Length::ZERO {
+            true => format!("short by {} mm", (-left).text1()),
+            false => format!("{} mm spare", left.text1()),
+        };
+        ui.label(format!(
+            "Needs {} mm, has {} mm: {text}",
+            stretch.needed.text1(),
+            stretch.available.text1()
+        ));
+        bar(ui, stretch.needed, stretch.available);
+    }
+
+    fn ways(&mut self, ui: &mut Ui, id: &CableId, stretch: usize, via: &[Via]) {
+        ui.weak("Led along");
+        if via.is_empty() {
+            ui.label("nothing: straight from plug to plug");
+        }
+        let mut raise = None;
+        let mut drop = None;
+        for (i, v) in via.iter().enumerate() {
+            ui.horizontal(|ui| {
+                ui.label(format!("{}. {}", i + 1, self.via_name(v)));
+                let up = ui.add_enabled(i > 0, egui::Button::new("↑").small());
+                if up
+                    .on_hover_text("Visits it before the one above.")
+                    .clicked()
+                {
+                    raise = Some(i);
+                }
+                let off = ui.add(egui::Button::new("×").small());
+                if off.on_hover_text("Takes it off the way.").clicked() {
+                    drop = Some(i);
+                }
+            });
+        }
+        if let Some(i) = raise {
+            self.editor.raise_via(id, stretch, i);
+        }
+        if let Some(i) = drop {
+            self.editor.remove_via(id, stretch, i);
+        }
+        let enclosure = self.editor.scene().enclosure.clone();
+        if enclosure.passages.is_empty() && enclosure.ties.is_empty() {
+            ui.weak("This enclosure has no passages or tie points.");
+            return;
+        }
+        let mut add = None;
+        ui.menu_button("Lead along…", |ui| {
+            egui::ScrollArea::vertical()
+                .max_height(280.0)
+                .show(ui, |ui| {
+                    for p in &enclosure.passages {
+                        let text = format!("passage: {}", p.name);
+                        if ui
+                            .button(text)
+                            .on_hover_text(format!("{} x {} mm clear", p.clear[0], p.clear[1]))
+                            .clicked()
+                        {
+                            add = Some(Via::Passage(p.id.clone()));
+                            ui.close();
+                        }
+                    }
+                    for t in &enclosure.ties {
+                        if ui
+                            .button(format!("tie: {}", t.id))
+                            .on_hover_text(format!("at {:?}", t.at))
+                            .clicked()
+                        {
+                            add = Some(Via::Tie(t.id.clone()));
+                            ui.close();
+                        }
+                    }
+                });
+        })
+        .response
+        .on_hover_text("Adds a passage or a tie point at the end of the way.");
+        if let Some(via) = add {
+            self.editor.add_via(id, stretch, via);
+        }
+    }
+
+    fn via_name(&self, via: &Via) -> String {
+        match via {
+            Via::Passage(id) => {
+                let p = self
+                    .editor
+                    .scene()
+                    .enclosure
+                    .passage(id)
+                    .map(|p| p.name.clone());
+                p.unwrap_or_else(|| format!("passage {id} (missing)"))
+            }
+            Via::Tie(id) => format!("tie {id}"),
+            Via::Point(p) => format!("point {p:?}"),
+        }
+    }
+}
+
+/// Needed against available as a bar: the longer one fills it; the tick is the
+/// shorter one.
+pub(in crate::app) fn bar(ui: &mut Ui, needed: Length, available: Length) {
+    let width = ui.available_width().min(220.0);
+    let (rect, response) = ui.allocate_exact_size(egui::vec2(width, 8.0), egui::Sense::hover());
+    let most = needed.max(available).as_mm().max(1.0);
+    let x = |l: Length| rect.left() + rect.width() * (l.as_mm() / most) as f32;
+    let visuals = ui.visuals();
+    let ink = visuals.text_color();
+    let have = egui::Rect::from_x_y_ranges(rect.left()..=x(available), rect.y_range());
+    ui.painter().rect_filled(have, 0, ink.gamma_multiply(0.3));
+    if needed > available {
+        let gap = egui::Rect::from_x_y_ranges(x(available)..=x(needed), rect.y_range());
+        ui.painter().rect_stroke(
+            gap,
+            0,
+            egui::Stroke::new(1.0, visuals.error_fg_color),
+            egui::StrokeKind::Inside,
+        );
+        let step = 4.0;
+        let mut at = gap.left();
+        while at < gap.right() {
+            let to = (at + rect.height()).min(gap.right());
+            ui.painter().line_segment(
+                [
+                    egui::pos2(at, gap.bottom()),
+                    egui::pos2(to, gap.bottom() - (to - at)),
+                ],
+                egui::Stroke::new(1.0, visuals.error_fg_color),
+            );
+            at += step;
+        }
+    } else {
+        ui.painter()
+            .vline(x(needed), rect.y_range(), egui::Stroke::new(2.0, ink));
+    }
+    response
+        .on_hover_text("Filled: length at hand. Tick: length needed. Hatched: what is missing.");
+}

@@ -1,0 +1,120 @@
+//! The panel at the right: what is selected, its figures, its ports or its way.
+
+mod cable;
+mod part;
+mod scene;
+
+pub(super) use cable::bar;
+
+use super::{Action, App};
+use crate::geom::Length;
+use eframe::egui::{self, DragValue, Ui};
+
+impl App {
+    /// Draws the details of the selection.
+    pub(super) fn details_ui(&mut self, ui: &mut Ui) {
+        ui.horizontal(|ui| {
+            ui.heading("Details");
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                self.fold_button(ui, Action::Details);
+            });
+        });
+        ui.add_space(4.0);
+        egui::ScrollArea::vertical()
+            .auto_shrink([false, false])
+            .show(ui, |ui| {
+                let selection = self.editor.selection();
+                if let Some(id) = selection.cable().cloned() {
+                    self.cable_details(ui, &id);
+                } else if let Some(id) = selection.only().cloned() {
+                    self.part_details(ui, &id);
+                } else if selection.parts().is_empty() {
+                    self.scene_details(ui);
+                } else {
+                    self.many_details(ui);
+                }
+            });
+    }
+
+    fn many_details(&mut self, ui: &mut Ui) {
+        let parts = self.editor.selection().parts().clone();
+        ui.label(format!("{} parts selected.", parts.len()));
+        ui.add_space(4.0);
+        for id in &parts {
+            let name = self.editor.scene().parts.get(id).map(|p| p.name.clone());
+            let response = ui.selectable_label(false, name.unwrap_or_default());
+            if response.on_hover_text("Selects this part alone.").clicked() {
+                self.editor.select([id.clone()]);
+            }
+        }
+        ui.add_space(8.0);
+        ui.horizontal_wrapped(|ui| {
+            for action in [
+                Action::Duplicate,
+                Action::Lock,
+                Action::Hide,
+                Action::Delete,
+            ] {
+                self.button(ui, action);
+            }
+        });
+    }
+
+    /// A button for an action, greyed where it cannot be carried out.
+    pub(super) fn button(&mut self, ui: &mut Ui, action: Action) {
+        let response = ui.add_enabled(action.enabled(self), egui::Button::new(action.text()));
+        if response
+            .on_hover_text(super::menu::tip(ui.ctx(), action))
+            .clicked()
+        {
+            action.run(self);
+        }
+    }
+}
+
+/// A field for a length in millimetres. Returns the new value once the user has
+/// finished it: at the end of a drag, at Enter, at leaving the field.
+pub(super) fn length_field(
+    ui: &mut Ui,
+    label: &str,
+    value: Length,
+    range: (f64, f64),
+    tip: &str,
+) -> Option<Length> {
+    let id = ui.make_persistent_id(("length", label));
+    let held: Option<f64> = ui.data(|d| d.get_temp(id));
+    let mut mm = held.unwrap_or(value.as_mm());
+    let name = ui.label(label);
+    let response = ui
+        .add(
+            DragValue::new(&mut mm)
+                .speed(0.5)
+                .range(range.0..=range.1)
+                .max_decimals(3)
+                .min_decimals(1)
+                .update_while_editing(false)
+                .suffix(" mm"),
+        )
+        .labelled_by(name.id)
+        .on_hover_text(tip);
+    if response.changed() && (response.dragged() || response.has_focus()) && !response.lost_focus()
+    {
+        ui.data_mut(|d| d.insert_temp(id, mm));
+        if response.dragged() {
+            return None;
+        }
+    }
+    let finished = response.drag_stopped() || response.lost_focus() || response.changed();
+    if !finished {
+        return None;
+    }
+    ui.data_mut(|d| d.remove_temp::<f64>(id));
+    Length::from_mm(mm).filter(|l| *l != value)
+}
+
+/// A line 'name: value' in a two-column grid.
+pub(super) fn row(ui: &mut Ui, name: &str, value: impl Into<egui::WidgetText>) {
+    ui.weak(name);
+    ui.label(value);
+    ui.end_row();
+}

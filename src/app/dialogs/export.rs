@@ -1,0 +1,108 @@
+//! Which picture is written: what it shows, in which format, how large.
+
+use super::{App, Dialog};
+use crate::app::files::Purpose;
+use eframe::egui::{Key, Modifiers, Slider, Ui};
+
+/// Format of a picture.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Format {
+    /// Pixels.
+    #[default]
+    Png,
+    /// Lines and lettering that stay sharp and can be edited.
+    Svg,
+}
+
+impl Format {
+    /// The file's ending.
+    pub const fn ending(self) -> &'static str {
+        match self {
+            Format::Png => "png",
+            Format::Svg => "svg",
+        }
+    }
+}
+
+/// What the user wants exported.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct ExportChoice {
+    /// Clean for the customer, or with findings as on the sheet.
+    pub findings: bool,
+    /// With the front view.
+    pub front: bool,
+    /// PNG or SVG.
+    pub format: Format,
+    /// Width in pixels, for PNG.
+    pub width_px: u32,
+    /// In the dark palette.
+    pub dark: bool,
+}
+
+impl Default for ExportChoice {
+    fn default() -> ExportChoice {
+        ExportChoice {
+            findings: false,
+            front: true,
+            format: Format::Png,
+            width_px: 2400,
+            dark: false,
+        }
+    }
+}
+
+impl App {
+    /// Asks what picture is written.
+    pub fn ask_export(&mut self) {
+        self.editor.cancel_gesture();
+        self.dialog = Some(Dialog::Export(self.look.export));
+    }
+
+    pub(super) fn export_choice(&mut self, ui: &mut Ui, choice: &mut ExportChoice) -> bool {
+        ui.heading("Export a picture");
+        ui.label("With scale bar, outer dimensions, numbered legend, title and date.");
+        ui.add_space(8.0);
+        ui.radio_value(&mut choice.findings, false, "Clean, for the customer")
+            .on_hover_text("No findings and no zones: what is built, to scale.");
+        ui.radio_value(&mut choice.findings, true, "As on the sheet, with findings")
+            .on_hover_text("Clashes hatched, gaps and shortfalls with their figures, and a list.");
+        ui.add_space(8.0);
+        ui.checkbox(&mut choice.front, "with a front view")
+            .on_hover_text("Beside the side view, on the same height.");
+        ui.checkbox(&mut choice.dark, "dark")
+            .on_hover_text("Slate ground and pale ink, for screens. Print the light one.");
+        ui.add_space(8.0);
+        ui.horizontal(|ui| {
+            ui.radio_value(&mut choice.format, Format::Png, "PNG")
+                .on_hover_text("A pixel picture that every program shows.");
+            ui.radio_value(&mut choice.format, Format::Svg, "SVG")
+                .on_hover_text("Lines that stay sharp at any size; text stays text.");
+        });
+        if choice.format == Format::Png {
+            let label = ui.label("Width in pixels");
+            ui.add(Slider::new(&mut choice.width_px, 600..=8000).step_by(100.0))
+                .labelled_by(label.id)
+                .on_hover_text("2400 prints well on A4 at 200 dots an inch.");
+        }
+        ui.add_space(12.0);
+        let mut stay = true;
+        ui.horizontal(|ui| {
+            let enter = ui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::Enter));
+            let go = ui.button("Choose a file…");
+            let go = go.on_hover_text("Asks where to write it. [Enter]");
+            if go.clicked() || enter {
+                self.look.export = *choice;
+                self.ask_path(Purpose::Export);
+                stay = false;
+            }
+            if ui
+                .button("Cancel")
+                .on_hover_text("Writes nothing.")
+                .clicked()
+            {
+                stay = false;
+            }
+        });
+        stay
+    }
+}

@@ -1,0 +1,267 @@
+//! The window's dealings with files: jobs, their answers, closing.
+
+use super::dialogs::After;
+use super::files::{self, Answer, Job, Purpose};
+use super::{App, Dialog};
+use crate::export::{self, ExportError, Format, Meta, Page};
+use crate::model::Scene;
+use crate::rules::Checker;
+use crate::view::palette::Palette;
+use crate::view::picture::{self, PictureOptions};
+use eframe::egui::{self, ViewportCommand};
+use std::path::PathBuf;
+
+impl App {
+    /// Shows another scene; the one at hand is forgotten.
+    pub(super) fn show_scene(&mut self, scene: Scene, path: Option<PathBuf>) {
+        self.editor.replace(scene);
+        self.path = path;
+        self.focus = None;
+        self.look.cut = [None; 3];
+        self.camera.fit();
+    }
+
+    pub(super) fn open_example(&mut self, index: usize) {
+        let Some(example) = crate::file::examples().get(index) else {
+            return;
+        };
+        match crate::file::read_scene(example.text.as_bytes(), self.editor.catalogue()) {
+            Ok(scene) => {
+                self.show_scene(scene, None);
+                self.say(format!("Example: {}", example.about));
+            }
+            Err(e) => self.trouble(format!("The example cannot be read: {e}")),
+        }
+    }
+
+    pub(super) fn trouble(&mut self, text: String) {
+        self.dialog = Some(Dialog::Trouble(text));
+    }
+
+    pub(super) fn start(&mut self, job: Job) {
+        self.job = Some(job);
+    }
+
+    pub(super) fn read(&mut self, path: PathBuf) {
+        let Some(ctx) = self.ctx.clone() else { return };
+        let catalogue = self.editor.catalogue().clone();
+        self.start(Job::read(&ctx, path, catalogue));
+    }
+
+    /// Saves to the file at hand, or asks for one.
+    pub fn save(&mut self) {
+        self.editor.cancel_gesture();
+        match self.path.clone() {
+            Some(path) => self.write(path),
+            None => self.ask_path(Purpose::Save),
+        }
+    }
+
+    fn write(&mut self, path: PathBuf) {
+        let Some(ctx) = self.ctx.clone() else { return };
+        let scene = self.editor.scene().clone();
+        let state = self.editor.history().state();
+        self.start(Job::write(&ctx, path, scene, state));
+    }
+
+    /// Goes on with a path that was chosen or typed.
+    pub(super) fn chosen(&mut self, purpose: Purpose, path: PathBuf) {
+        match purpose {
+            Purpose::Open => self.read(path),
+            Purpose::Save => self.write(with_ending(path, "json")),
+            Purpose::Export => self.write_picture(path),
+        }
+    }
+
+    fn write_picture(&mut self, path: PathBuf) {
+        let Some(ctx) = self.ctx.clone() else { return };
+        let choice = self.look.export;
+        // A path without a known ending gets that of the format chosen.
+        let path = match Format::of(&path, choice.width_px) {
+            Some(_) => path,
+            None => path.with_extension(choice.format.ending()),
+        };
+        let format = Format::of(&path, choice.width_px).unwrap_or(Format::Svg);
+        let scene = self.editor.scene().clone();
+        let settings = self.editor.settings().clone();
+        let catalogue = self.editor.catalogue().clone();
+        let options = PictureOptions {
+            findings: choice.findings,
+            front: choice.front,
+            date: today(),
+            ..PictureOptions::default()
+        };
+        let palette = Palette::choose(choice.dark, self.look.contrast);
+        let job = Job::export(&ctx, path, move || {
+            let mut checker = Checker::new(settings).with_catalogue(catalogue);
+            checker.check_all(&scene);
+            picture_bytes(&scene, &checker, &options, &palette, format).map_err(|e| e.to_string())
+        });
+        self.start(job);
+    }
+
+    /// Takes the answer of the job under way, if it is there.
+    pub(super) fn poll(&mut self) {
+        let Some(answer) = self.job.as_ref().and_then(Job::poll) else {
+            return;
+        };
+        self.job = None;
+        match answer {
+            Ok(Answer::Chosen(purpose, Some(path))) => self.chosen(purpose, path),
+            Ok(Answer::Chosen(purpose, None)) => self.ask_typed(purpose),
+            Ok(Answer::Read(path, scene)) => match *scene {
+                Ok(scene) => {
+                    self.recent.add(&path);
+                    self.say(format!("Opened {}.", files::name(&path)));
+                    self.show_scene(scene, Some(path));
+                }
+                Err(e) => self.trouble(format!("The scene was not opened: {e}.")),
+            },
+            Ok(Answer::Written(path, state, done)) => match done {
+                Ok(()) => {
+                    self.recent.add(&path);
+                    self.say(format!("Saved {}.", files::name(&path)));
+                    self.path = Some(path);
+                    if self.editor.history().state() == state {
+                        self.editor.mark_saved();
+                    }
+                    if let Some(after) = self.after_save.take() {
+                        self.guard(after);
+                    }
+                }
+                Err(e) => {
+                    self.after_save = None;
+                    self.trouble(format!("The scene was not saved: {e}."));
+                }
+            },
+            Ok(Answer::Exported(path, done)) => match done {
+                Ok(()) => self.say(format!("Wrote {}.", path.display())),
+                Err(e) => self.trouble(format!("The picture was not written: {e}.")),
+            },
+            Err(()) => self.trouble(
+                "The work beside the window ended without an answer; nothing was changed. Try again."
+                    .to_owned(),
+            ),
+        }
+    }
+
+    /// Opens a file that was dropped onto the window.
+    pub(super) fn drops(&mut self, ctx: &egui::Context) {
+        let path = ctx.input(|i| {
+            let first = i.raw.dropped_files.first()?;
+            Some(first.path().to_path_buf())
+        });
+        if let Some(path) = path {
+            self.guard(After::Open(path));
+        }
+    }
+
+    /// The window's title: file, and a mark while something is unsaved.
+    pub(super) fn window_title(&mut self, ctx: &egui::Context) {
+        let name = match &self.path {
+            Some(path) => files::name(path),
+            None => self.editor.scene().title.clone(),
+        };
+        let mark = if self.editor.history().is_clean() {
+            ""
+        } else {
+            " (unsaved)"
+        };
+        let title = format!("{name}{mark} - Closefit");
+        if title != self.last_title {
+            ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
+            self.last_title = title;
+        }
+    }
+
+    /// Asks about unsaved changes when the window is about to close.
+    pub(super) fn closing(&mut self, ctx: &egui::Context) {
+        let asked = ctx.input(|i| i.viewport().close_requested());
+        if asked && !self.leave {
+            if self.editor.history().is_clean() && self.job.is_none() {
+                return;
+            }
+            ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+            self.guard(After::Quit);
+        } else if self.quit {
+            self.quit = false;
+            self.guard(After::Quit);
+        }
+        if self.leave {
+            ctx.send_viewport_cmd(ViewportCommand::Close);
+        }
+    }
+}
+
+fn with_ending(path: PathBuf, ending: &str) -> PathBuf {
+    match path.extension() {
+        Some(_) => path,
+        None => path.with_extension(ending),
+    }
+}
+
+/// A picture of a scene as the bytes of a file.
+pub fn picture_bytes(
+    scene: &Scene,
+    checker: &Checker,
+    options: &PictureOptions,
+    palette: &Palette,
+    format: Format,
+) -> Result<Vec<u8>, ExportError> {
+    let (list, (width, height)) = picture::picture(scene, checker, options);
+    let meta = Meta {
+        title: scene.title.clone(),
+        description: format!("Planning picture of a build in: {}", scene.enclosure.name),
+    };
+    export::picture(&list, Page::new(width, height)?, palette, &meta, format)
+}
+
+/// Today's date as ISO 8601 writes it, in universal time.
+pub fn today() -> String {
+    let seconds = std::time::SystemTime::now()
+        .duration_since(std::time::UNIX_EPOCH)
+        .map_or(0, |d| d.as_secs());
+    date((seconds / 86_400) as i64)
+}
+
+/// The proleptic Gregorian date of a day number, 0 being 1970-01-01.
+fn date(days: i64) -> String {
+    // Years are counted from March, so that the leap day ends them.
+    let days = days + 719_468;
+    let era = days.div_euclid(146_097);
+    let day = days.rem_euclid(146_097);
+    let year = (day - day / 1_460 + day / 36_524 - day / 146_096) / 365;
+    let of_year = day - (365 * year + year / 4 - year / 100);
+    let month = (5 * of_year + 2) / 153;
+    let dom = of_year - (153 * month + 2) / 5 + 1;
+    let month = if month < 10 { month + 3 } else { month - 9 };
+    let year = year + era * 400 + i64::from(month <= 2);
+    format!("{year:04}-{month:02}-{dom:02}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dates_follow_the_calendar() {
+        // Day numbers by `date -u -d @...` of GNU coreutils.
+        assert_eq!(date(0), "1970-01-01");
+        assert_eq!(date(11_016), "2000-02-29");
+        assert_eq!(date(20_512), "2026-02-28");
+        assert_eq!(date(20_513), "2026-03-01");
+        assert_eq!(date(-1), "1969-12-31");
+    }
+
+    #[test]
+    fn an_ending_is_added_only_where_there_is_none() {
+        assert_eq!(
+            with_ending(PathBuf::from("a/b"), "json"),
+            PathBuf::from("a/b.json")
+        );
+        assert_eq!(
+            with_ending(PathBuf::from("a/b.x"), "json"),
+            PathBuf::from("a/b.x")
+        );
+    }
+}

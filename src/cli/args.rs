@@ -1,0 +1,195 @@
+//! Reading the command line.
+
+use std::path::PathBuf;
+
+/// What the program can be asked for.
+pub const USAGE: &str = "\
+closefit: what goes into a compact computer enclosure, and what reaches what
+
+  closefit [SCENE]                      opens the window, on an example without SCENE
+  closefit check SCENE [--json]         lists the findings
+  closefit picture SCENE --out FILE     writes a picture, FILE ends in .png or .svg
+      [--findings] [--front] [--dark] [--width PIXELS]
+  closefit schema                       prints the JSON Schema of scene files
+  closefit help                         prints this
+
+Exit status: 0 no 'stop' finding, 1 some, 2 wrong use, 3 a file cannot be read or
+written, or there is no display.
+All figures are planning figures: measure before ordering.
+";
+
+/// A command line that was understood.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Command {
+    /// Opens the window.
+    Window {
+        /// The scene to open; an example without.
+        scene: Option<PathBuf>,
+    },
+    /// Lists the findings.
+    Check {
+        /// The scene; the first example without (only from inside the program).
+        scene: Option<PathBuf>,
+        /// As JSON.
+        json: bool,
+    },
+    /// Writes a picture.
+    Picture(Picture),
+    /// Prints the JSON Schema.
+    Schema,
+    /// Prints the usage.
+    Help,
+}
+
+/// What picture is written.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Picture {
+    /// The scene.
+    pub scene: PathBuf,
+    /// The file; its ending decides the format.
+    pub out: PathBuf,
+    /// With findings.
+    pub findings: bool,
+    /// With the front view.
+    pub front: bool,
+    /// In the dark palette.
+    pub dark: bool,
+    /// Width in pixels of a PNG.
+    pub width: u32,
+}
+
+/// Understands the words after the program's name, or says what is wrong.
+pub fn parse(words: &[String]) -> Result<Command, String> {
+    let Some(first) = words.first() else {
+        return Ok(Command::Window { scene: None });
+    };
+    let rest = &words[1..];
+    match first.as_str() {
+        "check" => check(rest),
+        "picture" => picture(rest),
+        "schema" => none_left(rest, Command::Schema),
+        "help" | "--help" | "-h" => Ok(Command::Help),
+        option if option.starts_with('-') => Err(unknown(option)),
+        path => none_left(
+            rest,
+            Command::Window {
+                scene: Some(PathBuf::from(path)),
+            },
+        ),
+    }
+}
+
+fn none_left(rest: &[String], command: Command) -> Result<Command, String> {
+    match rest.first() {
+        Some(extra) => Err(format!("'{extra}' is one word too many")),
+        None => Ok(command),
+    }
+}
+
+fn unknown(option: &str) -> String {
+    format!("'{option}' is no option here")
+}
+
+fn check(words: &[String]) -> Result<Command, String> {
+    let mut scene = None;
+    let mut json = false;
+    for word in words {
+        match word.as_str() {
+            "--json" => json = true,
+            option if option.starts_with('-') => return Err(unknown(option)),
+            path if scene.is_none() => scene = Some(PathBuf::from(path)),
+            extra => return Err(format!("'{extra}' is one word too many")),
+        }
+    }
+    match scene {
+        Some(_) => Ok(Command::Check { scene, json }),
+        None => Err("check needs a scene file".to_owned()),
+    }
+}
+
+fn picture(words: &[String]) -> Result<Command, String> {
+    let mut scene = None;
+    let mut out = None;
+    let (mut findings, mut front, mut dark) = (false, false, false);
+    let mut width = 2400;
+    let mut left = words.iter();
+    while let Some(word) = left.next() {
+        match word.as_str() {
+            "--findings" => findings = true,
+            "--front" => front = true,
+            "--dark" => dark = true,
+            "--out" => {
+                let file = left.next().ok_or("--out needs a file name")?;
+                out = Some(PathBuf::from(file));
+            }
+            "--width" => {
+                let number = left.next().ok_or("--width needs a number of pixels")?;
+                width = number
+                    .parse()
+                    .ok()
+                    .filter(|w| (100..=16_000).contains(w))
+                    .ok_or_else(|| format!("--width takes 100 to 16000 pixels, not '{number}'"))?;
+            }
+            option if option.starts_with('-') => return Err(unknown(option)),
+            path if scene.is_none() => scene = Some(PathBuf::from(path)),
+            extra => return Err(format!("'{extra}' is one word too many")),
+        }
+    }
+    let scene = scene.ok_or("picture needs a scene file")?;
+    let out: PathBuf = out.ok_or("picture needs --out FILE.png or FILE.svg")?;
+    let ending = out.extension().map(|e| e.to_ascii_lowercase());
+    if !ending.is_some_and(|e| e == "png" || e == "svg") {
+        return Err(format!("'{}' has to end in .png or .svg", out.display()));
+    }
+    Ok(Command::Picture(Picture {
+        scene,
+        out,
+        findings,
+        front,
+        dark,
+        width,
+    }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn words(line: &str) -> Vec<String> {
+        line.split_whitespace().map(str::to_owned).collect()
+    }
+
+    #[track_caller]
+    fn refused(line: &str, with: &str) {
+        let error = parse(&words(line)).expect_err(line);
+        assert!(error.contains(with), "{line}: {error}");
+    }
+
+    #[test]
+    fn commands_are_understood() {
+        assert_eq!(parse(&[]), Ok(Command::Window { scene: None }));
+        assert_eq!(
+            parse(&words("check a.json --json")),
+            Ok(Command::Check {
+                scene: Some("a.json".into()),
+                json: true
+            })
+        );
+        let Ok(Command::Picture(p)) = parse(&words("picture a.json --out b.SVG --width 900"))
+        else {
+            panic!("a picture");
+        };
+        assert_eq!((p.width, p.out), (900, "b.SVG".into()));
+    }
+
+    #[test]
+    fn wrong_use_is_named() {
+        refused("check", "needs a scene");
+        refused("check a b", "'b'");
+        refused("picture a.json", "--out");
+        refused("picture a.json --out b.gif", ".png or .svg");
+        refused("picture a.json --out b.png --width -5", "'-5'");
+        refused("picture a.json --out b.png --width 99999999999999", "16000");
+        refused("--frob", "'--frob'");
+    }
+}

@@ -1,0 +1,109 @@
+//! The command line: the same library without a window.
+
+mod args;
+mod check;
+mod picture;
+
+pub use args::{Command, USAGE, parse};
+
+use crate::file::{self, FileError};
+use crate::model::{Catalogue, Scene, Settings};
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// How a command ended, as the exit status says it.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Exit {
+    /// 0: done, and no `stop` finding.
+    Sound,
+    /// 1: done, with at least one open `stop` finding.
+    Stops,
+    /// 2: the command line is wrong.
+    Usage,
+    /// 3: a file could not be read or written, or there is no display.
+    Unreadable,
+}
+
+impl Exit {
+    /// The number.
+    pub const fn code(self) -> u8 {
+        match self {
+            Exit::Sound => 0,
+            Exit::Stops => 1,
+            Exit::Usage => 2,
+            Exit::Unreadable => 3,
+        }
+    }
+}
+
+/// What a command says: text for standard output, text for standard error.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Said {
+    /// For standard output.
+    pub out: String,
+    /// For standard error.
+    pub err: String,
+    /// How it ended.
+    pub exit: Exit,
+}
+
+impl Said {
+    /// A failure with a message.
+    pub fn failed(err: impl Into<String>, exit: Exit) -> Said {
+        Said {
+            out: String::new(),
+            err: err.into(),
+            exit,
+        }
+    }
+}
+
+/// The built-in catalogue and figures of the rules.
+pub fn assets() -> Result<(Arc<Catalogue>, Arc<Settings>), FileError> {
+    Ok((
+        Arc::new(file::assets::catalogue()?),
+        Arc::new(file::assets::settings()?),
+    ))
+}
+
+/// The scene of a path, or the first example without one.
+pub fn scene(path: Option<&PathBuf>, catalogue: &Catalogue) -> Result<Scene, FileError> {
+    match path {
+        Some(path) => file::open(path, catalogue),
+        None => {
+            let example = file::examples().first().map_or("", |e| e.text);
+            file::read_scene(example.as_bytes(), catalogue)
+        }
+    }
+}
+
+/// Carries out a command that needs no window.
+pub fn run(command: &Command) -> Said {
+    let (catalogue, settings) = match assets() {
+        Ok(both) => both,
+        Err(e) => {
+            return Said::failed(format!("built-in data: {e}"), Exit::Unreadable);
+        }
+    };
+    match command {
+        Command::Window { .. } => Said::failed("", Exit::Usage),
+        Command::Help => Said {
+            out: USAGE.to_owned(),
+            err: String::new(),
+            exit: Exit::Sound,
+        },
+        Command::Schema => Said {
+            out: file::schema(),
+            err: String::new(),
+            exit: Exit::Sound,
+        },
+        Command::Check { scene: path, json } => match scene(path.as_ref(), &catalogue) {
+            Ok(scene) => check::check(&scene, catalogue, settings, *json),
+            Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
+        },
+        Command::Picture(options) => match file::open(&options.scene, &catalogue) {
+            Ok(scene) => picture::picture(&scene, catalogue, settings, options),
+            Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
+        },
+    }
+}

@@ -1,0 +1,235 @@
+//! Commands on the selection: each is one undo step.
+
+use super::Editor;
+use crate::edit::Edit;
+use crate::geom::{Axis, Box3, Dir, Length, Turn, Vec3};
+use crate::model::{Part, PartId, PartKind, Place};
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+impl Editor {
+    /// The selected parts that may be moved, with what is mounted on them where
+    /// carrying is on. Locked and unplaced parts are left out.
+    pub fn movable(&self, ids: &BTreeSet<PartId>) -> BTreeSet<PartId> {
+        let mut all = ids.clone();
+        if self.snapping.carry {
+            for id in ids {
+                all.extend(self.checker.placed().carried(id));
+            }
+        }
+        let scene = self.scene();
+        all.retain(|id| scene.placed(id).is_some_and(|(_, place)| !place.locked));
+        all
+    }
+
+    /// Moves the selection by a displacement. False where nothing could move.
+    pub fn move_by(&mut self, by: Vec3) -> bool {
+        let ids = self.movable(&self.selection.parts().clone());
+        let edits: Vec<Edit> = ids
+            .iter()
+            .filter_map(|id| {
+                let (_, place) = self.scene().placed(id)?;
+                let place = Place {
+                    at: place.at + by,
+                    ..*place
+                };
+                Some(Edit::SetPlace(id.clone(), Some(place)))
+            })
+            .collect();
+        !edits.is_empty() && by != Vec3::ZERO && self.apply("move", &edits).is_ok()
+    }
+
+    /// Moves the selection a step in a direction.
+    pub fn nudge(&mut self, dir: Dir, step: Length) -> bool {
+        self.move_by(dir.times(step))
+    }
+
+    /// Turns the selection by quarter turns about an axis of the enclosure, about
+    /// the middle of its outline (to whole micrometres).
+    pub fn turn(&mut self, axis: Axis, quarters: i32) -> bool {
+        let ids = self.movable(&self.selection.parts().clone());
+        let turn = Turn::about(axis, quarters);
+        let scene = self.scene();
+        let placed: Vec<(PartId, Arc<PartKind>, Place)> = ids
+            .iter()
+            .filter_map(|id| {
+                let (part, place) = scene.placed(id)?;
+                Some((id.clone(), part.kind.clone(), *place))
+            })
+            .collect();
+        let outlines: Vec<Box3> = placed.iter().map(|(_, k, p)| p.outline(k)).collect();
+        let Some(around) = Box3::around(&outlines) else {
+            return false;
+        };
+        let centre = around.centre();
+        let edits: Vec<Edit> = placed
+            .iter()
+            .zip(&outlines)
+            .map(|((id, _, place), outline)| {
+                let turned = outline.moved(-centre).turned(turn).moved(centre);
+                let place = Place {
+                    at: turned.min(),
+                    turn: place.turn.then(turn),
+                    ..*place
+                };
+                Edit::SetPlace(id.clone(), Some(place))
+            })
+            .collect();
+        self.apply("turn", &edits).is_ok()
+    }
+
+    /// Puts one coordinate of a part's lower front left corner to a value; what
+    /// is mounted on it moves along.
+    pub fn set_coordinate(&mut self, id: &PartId, axis: Axis, value: Length) -> bool {
+        let Some((_, place)) = self.scene().placed(id) else {
+            return false;
+        };
+        let by = Vec3::ZERO.with(axis, value - place.at.along(axis));
+        let before = self.selection.clone();
+        self.selection.set([id.clone()]);
+        let moved = self.move_by(by);
+        self.selection = before;
+        moved
+    }
+
+    /// Copies the selected parts beside themselves and selects the copies. Cables
+    /// are not copied: a port takes one.
+    pub fn duplicate(&mut self) -> bool {
+        let scene = self.scene();
+        let mut taken: BTreeSet<PartId> = scene.parts.keys().cloned().collect();
+        let mut edits = Vec::new();
+        let mut copies = Vec::new();
+        for id in self.selection.parts() {
+            let Some(part) = scene.parts.get(id) else {
+                continue;
+            };
+            let place = scene.arrangement().places.get(id).map(|p| Place {
+                at: p.at + Vec3::mm(10, 10, 0),
+                locked: false,
+                ..*p
+            });
+            let base = id.as_str().trim_end_matches(|c: char| c.is_ascii_digit());
+            let copy = PartId::fresh(base.trim_end_matches('-'), |i| taken.contains(i));
+            taken.insert(copy.clone());
+            edits.push(Edit::AddPart {
+                id: copy.clone(),
+                part: part.clone(),
+                place,
+            });
+            copies.push(copy);
+        }
+        if edits.is_empty() || self.apply("duplicate", &edits).is_err() {
+            return false;
+        }
+        self.select(copies);
+        true
+    }
+
+    /// Removes the selected parts that are not locked, or the selected cable.
+    pub fn delete(&mut self) -> bool {
+        if let Some(cable) = self.selection.cable().cloned() {
+            return self
+                .apply("remove cable", &[Edit::SetCable(cable, None)])
+                .is_ok();
+        }
+        let scene = self.scene();
+        let locked = |id: &PartId| scene.placed(id).is_some_and(|(_, p)| p.locked);
+        let edits: Vec<Edit> = self
+            .selection
+            .parts()
+            .iter()
+            .filter(|id| !locked(id))
+            .map(|id| Edit::RemovePart(id.clone()))
+            .collect();
+        !edits.is_empty() && self.apply("remove", &edits).is_ok()
+    }
+
+    /// Locks or unlocks the selected parts.
+    pub fn set_locked(&mut self, locked: bool) -> bool {
+        let label = if locked { "lock" } else { "unlock" };
+        self.change_places(label, |p| p.locked = locked)
+    }
+
+    /// Hides or shows the selected parts.
+    pub fn set_hidden(&mut self, hidden: bool) -> bool {
+        let label = if hidden { "hide" } else { "show" };
+        self.change_places(label, |p| p.hidden = hidden)
+    }
+
+    /// Shows every hidden part.
+    pub fn show_all(&mut self) -> bool {
+        let all: Vec<Edit> = self
+            .scene()
+            .arrangement()
+            .places
+            .iter()
+            .filter(|(_, p)| p.hidden)
+            .map(|(id, p)| {
+                Edit::SetPlace(
+                    id.clone(),
+                    Some(Place {
+                        hidden: false,
+                        ..*p
+                    }),
+                )
+            })
+            .collect();
+        !all.is_empty() && self.apply("show all", &all).is_ok()
+    }
+
+    fn change_places(&mut self, label: &str, change: impl Fn(&mut Place)) -> bool {
+        let scene = self.scene();
+        let edits: Vec<Edit> = self
+            .selection
+            .parts()
+            .iter()
+            .filter_map(|id| {
+                let mut place = *scene.placed(id)?.1;
+                change(&mut place);
+                Some(Edit::SetPlace(id.clone(), Some(place)))
+            })
+            .collect();
+        !edits.is_empty() && self.apply(label, &edits).is_ok()
+    }
+
+    /// Accepts a finding with a reason, or takes the acceptance back.
+    pub fn accept(&mut self, key: &str, reason: Option<&str>) -> bool {
+        let label = if reason.is_some() {
+            "accept finding"
+        } else {
+            "reopen finding"
+        };
+        let edit = Edit::Accept(key.to_owned(), reason.map(str::to_owned));
+        self.apply(label, &[edit]).is_ok()
+    }
+
+    /// Carries out the fix that a finding offers.
+    pub fn fix(&mut self, key: &str) -> bool {
+        let Some(edits) = self.finding(key).and_then(|f| f.fix.clone()) else {
+            return false;
+        };
+        self.apply("fix", &edits).is_ok()
+    }
+
+    /// Adds a part of a kind at a place and selects it. Returns its id.
+    pub fn add_part(&mut self, kind: &Arc<PartKind>, place: Option<Place>) -> Option<PartId> {
+        let id = self.fresh_part(kind);
+        let part = Part {
+            name: kind.name.clone(),
+            kind: kind.clone(),
+        };
+        let edit = Edit::AddPart {
+            id: id.clone(),
+            part,
+            place,
+        };
+        self.apply(&format!("add {}", kind.name), &[edit]).ok()?;
+        self.select([id.clone()]);
+        Some(id)
+    }
+
+    /// A free id for a part of this kind.
+    pub fn fresh_part(&self, kind: &PartKind) -> PartId {
+        PartId::fresh(kind.group.name(), |i| self.scene().parts.contains_key(i))
+    }
+}

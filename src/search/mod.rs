@@ -1,0 +1,3 @@
+//! Arrangements tried and ranked.
+
+pub mod exact;
