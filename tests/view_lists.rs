@@ -65,8 +65,8 @@ fn no_text_meets_another(list: &DrawList, what: &str) {
 }
 
 #[track_caller]
-fn nothing_leaves_the_page(list: &DrawList, page: [f64; 2], what: &str) {
-    let page = Rect::sized(0.0, 0.0, page[0], page[1]);
+fn nothing_leaves_the_page(list: &DrawList, page: (f64, f64), what: &str) {
+    let page = Rect::sized(0.0, 0.0, page.0, page.1);
     for item in &list.items {
         if let Some(b) = item.mark.bounds() {
             let inside = page.contains(b.min) && page.contains(b.max);

@@ -19,7 +19,7 @@ mod labels;
 mod marks;
 mod offers;
 mod parts;
-mod picture;
+pub mod picture;
 mod plugs;
 mod projection;
 mod sheet;

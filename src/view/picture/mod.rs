@@ -68,7 +68,11 @@ impl Default for PictureOptions {
 }
 
 /// The picture of a scene, and its page size in millimetres.
-pub fn picture(scene: &Scene, checker: &Checker, options: &PictureOptions) -> (DrawList, [f64; 2]) {
+pub fn picture(
+    scene: &Scene,
+    checker: &Checker,
+    options: &PictureOptions,
+) -> (DrawList, (f64, f64)) {
     let findings = checker.findings();
     let mut input = SheetInput::of(scene, checker.placed(), checker.runs());
     input.findings = &findings;
@@ -78,7 +82,7 @@ pub fn picture(scene: &Scene, checker: &Checker, options: &PictureOptions) -> (D
 
 /// The picture of what a sheet shows, and its page size in millimetres. Selection,
 /// pointer and offers are left out.
-pub fn picture_of(input: &SheetInput<'_>, options: &PictureOptions) -> (DrawList, [f64; 2]) {
+pub fn picture_of(input: &SheetInput<'_>, options: &PictureOptions) -> (DrawList, (f64, f64)) {
     let side = |k: usize| {
         let wanted = options.page[k];
         let sound = wanted.is_finite() && wanted > LEAST_PAGE[k];
@@ -117,5 +121,5 @@ pub fn picture_of(input: &SheetInput<'_>, options: &PictureOptions) -> (DrawList
         legend::draw(&mut list, &clean, options, &plan, &items);
     }
     title::draw(&mut list, &clean, options, &plan);
-    (list, page)
+    (list, (page[0], page[1]))
 }
