@@ -52,7 +52,14 @@ const PARTS: &[Built] = &[
 /// Connectors and cable kinds.
 const CABLES: &[Built] = &[built!("cables.json")];
 /// Enclosures.
-const ENCLOSURES: &[Built] = &[];
+const ENCLOSURES: &[Built] = &[
+    built!("enclosures/cube-microatx.json"),
+    built!("enclosures/rack-shallow.json"),
+    built!("enclosures/slim-upright.json"),
+    built!("enclosures/storage-box.json"),
+    built!("enclosures/test-field.json"),
+    built!("enclosures/two-chamber.json"),
+];
 /// Figures that the rules judge by; one file.
 const RULES: &[Built] = &[built!("rules.json")];
 

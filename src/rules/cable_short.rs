@@ -230,6 +230,25 @@ mod tests {
     }
 
     #[test]
+    fn plugs_across_a_run_need_no_turn_between_them() {
+        // Two drives 31 above one another, plugs 16 deep: 300 - 16 to the first
+        // plug's back, and 31 from there to the second's.
+        let drive = with_port("drive", "drive", Role::Sink, "-x");
+        let mut run = facing(300.0, 400.0).with("upper", &drive, [310.0, 100.0, 131.0]);
+        let mut two = run.scene.arrangement().cables[&cid("c")].clone();
+        let mut next = two.plugs[0].clone();
+        (next.to, next.length) = (at_port("upper", "p"), l(120.0));
+        two.plugs.push(next);
+        run.edit(Edit::SetCable(cid("c"), Some(two)));
+        run.expect("cable-short", &[]);
+        let stretches = run.checked().runs()[&cid("c")].stretches.clone();
+        assert_eq!(
+            stretches.iter().map(|s| s.needed).collect::<Vec<_>>(),
+            [l(284.0), l(31.0)]
+        );
+    }
+
+    #[test]
     fn a_corner_is_as_long_as_its_arc() {
         // From +x into a port that looks down: out to x = 10 + 22 + r, then a
         // quarter circle of r = 20 upwards (2 r - pi r / 2 saved; closed form).
