@@ -99,7 +99,7 @@ fn in_pictures_nothing_overlaps_and_nothing_is_cut_off() {
     ];
     for (name, scene) in &scenes {
         let checker = checked(scene);
-        for page in [[297.0, 210.0], [420.0, 297.0], [210.0, 297.0], [10.0, 10.0]] {
+        for page in [(297.0, 210.0), (420.0, 297.0), (210.0, 297.0), (10.0, 10.0)] {
             for (front, findings, rulers) in [(false, false, false), (true, true, true)] {
                 let options = PictureOptions {
                     page,

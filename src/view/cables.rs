@@ -19,7 +19,7 @@ use crate::route::{CableRun, Leg, Point, Stretch};
 const LEAST: f64 = 0.35;
 
 /// From this width on paper a cable is drawn with two edges.
-const TUBE: f64 = 1.5;
+const TUBE: f64 = 0.8;
 
 /// Steps in which a way is asked for what covers it, in page millimetres.
 const STEP: f64 = 2.0;
@@ -166,7 +166,7 @@ fn one(
             }
         }
     }
-    plugs::draw(list, projection, input, cable, owner);
+    plugs::draw(list, projection, input, covers, cable, owner);
 }
 
 fn depth_of(projection: &Projection, p: &Point) -> f64 {
@@ -188,7 +188,7 @@ fn way(
     let of = system(of);
     let (open, hidden) = split(projection, covers, line);
     if !hidden.segments().is_empty() {
-        let dashed = Line::new(Width::Thin, LineType::Dashed);
+        let dashed = Line::new(Width::Hair, LineType::Dashed);
         pen.stroke(hidden, dashed, Role::Cable(of));
     }
     if open.segments().is_empty() {
@@ -206,7 +206,7 @@ fn way(
         return;
     }
     pen.stroke(open.clone(), Line::true_width(width), Role::Cable(of));
-    pen.stroke(open, Line::true_width(width - 0.5), Role::Fill(of));
+    pen.stroke(open, Line::true_width(width - 0.36), Role::Fill(of));
 }
 
 /// The open and the covered stretches of a line.

@@ -3,10 +3,10 @@
 
 use super::items::Item;
 use super::layout::{Placed, Plan};
-use crate::view::list::{DrawList, Layer, Line, Path, Point2, Rect, Role, Text, TextSize};
+use super::probe::{Probe, distance};
+use crate::view::list::{DrawList, Layer, Line, Path, Point2, Role, Text, TextSize};
 use crate::view::projection::ViewKind;
 use crate::view::sheet::SheetInput;
-use crate::view::{bodies, cables};
 
 /// Radius of a balloon in page millimetres.
 const RADIUS: f64 = 3.0;
@@ -16,11 +16,6 @@ const OFF: f64 = 7.5;
 const PITCH: f64 = 8.0;
 /// Up to so many parts each part has its own balloon; above, each number has one.
 const EACH: usize = 40;
-/// Points of a part that are asked whether they show, along each side.
-const PROBES: usize = 9;
-/// Clearance wanted about the end of a leader, in page millimetres.
-const CLEAR: f64 = 1.6;
-
 /// A part that gets a balloon.
 struct Target {
     number: usize,
@@ -37,24 +32,22 @@ pub(super) fn draw(list: &mut DrawList, input: &SheetInput<'_>, plan: &Plan, ite
     let probes: Vec<_> = plan.views.iter().map(|v| Probe::new(input, v)).collect();
     let count: usize = items.iter().map(|i| i.parts.len()).sum();
     for item in items {
-        let mut found: Vec<(usize, Target)> = Vec::new();
+        // View, part and how much of it shows there.
+        let mut found: Vec<(usize, u32, f64)> = Vec::new();
         for index in &item.parts {
-            let seen = probes.iter().enumerate().filter_map(|(v, probe)| {
-                let (at, area) = probe.point(*index, &rails[v])?;
-                let number = item.number;
-                Some((v, Target { number, at, area }))
-            });
-            let best = seen.max_by(|a, b| a.1.area.total_cmp(&b.1.area).then(b.0.cmp(&a.0)));
-            found.extend(best);
+            let views = probes.iter().enumerate();
+            let seen = views.filter_map(|(v, p)| Some((v, *index, p.area(*index)?)));
+            found.extend(seen.max_by(|a, b| a.2.total_cmp(&b.2).then(b.0.cmp(&a.0))));
         }
         if count > EACH {
-            let best = found
-                .into_iter()
-                .max_by(|a, b| a.1.area.total_cmp(&b.1.area));
+            let best = found.into_iter().max_by(|a, b| a.2.total_cmp(&b.2));
             found = best.into_iter().collect();
         }
-        for (v, target) in found {
-            by_view[v].push(target);
+        for (v, index, area) in found {
+            if let Some(at) = probes[v].point(index, &rails[v]) {
+                let number = item.number;
+                by_view[v].push(Target { number, at, area });
+            }
         }
     }
     for (mut targets, slots) in by_view.into_iter().zip(rails) {
@@ -66,106 +59,6 @@ pub(super) fn draw(list: &mut DrawList, input: &SheetInput<'_>, plan: &Plan, ite
             balloon(list, target, slots[slot]);
         }
     }
-}
-
-/// What shows of the parts in one view.
-struct Probe<'a> {
-    view: &'a Placed,
-    /// Index, outline on the page; the nearest last.
-    order: Vec<(u32, Rect)>,
-    /// Middle lines of the cables on the page.
-    cables: Vec<(Point2, Point2)>,
-}
-
-impl<'a> Probe<'a> {
-    fn new(input: &SheetInput<'_>, view: &'a Placed) -> Probe<'a> {
-        let shown = bodies::shown(&view.projection, input);
-        let rect = |r: Rect| Rect {
-            min: r.min + view.origin,
-            max: r.max + view.origin,
-        };
-        let order = shown
-            .into_iter()
-            .map(|(_, p)| (p.index, rect(view.projection.box_to_page(&p.outline))))
-            .collect();
-        let mut lines = Vec::new();
-        if input.options.cables {
-            for stretch in input.runs.values().flat_map(|r| &r.stretches) {
-                let line = cables::line_of(stretch);
-                let page = |p: &[f64; 3]| view.projection.mm_to_page(*p) + view.origin;
-                lines.extend(line.windows(2).map(|w| (page(&w[0]), page(&w[1]))));
-            }
-        }
-        Probe {
-            view,
-            order,
-            cables: lines,
-        }
-    }
-
-    /// The point of a part that shows and lies nearest to a balloon, and how much
-    /// of the part shows. The middle where nothing of it shows.
-    fn point(&self, index: u32, slots: &[Point2]) -> Option<(Point2, f64)> {
-        let place = self.order.iter().position(|(i, _)| *i == index)?;
-        let rect = self.order[place].1;
-        let inset = (rect.width().min(rect.height()) * 0.12).min(2.0);
-        let inner = rect.grown(-inset);
-        let mut open: Vec<Point2> = Vec::new();
-        for i in 0..PROBES * PROBES {
-            let t = |k: usize| k as f64 / (PROBES - 1) as f64;
-            let at = Point2::new(
-                inner.min.x + t(i % PROBES) * inner.width(),
-                inner.min.y + t(i / PROBES) * inner.height(),
-            );
-            let covered = self.order[place + 1..].iter().any(|(_, r)| r.contains(at));
-            if !covered && self.view.content.contains(at) {
-                open.push(at);
-            }
-        }
-        let area = rect.width() * rect.height() * open.len() as f64 / (PROBES * PROBES) as f64;
-        if open.is_empty() {
-            return Some((rect.centre(), 0.0));
-        }
-        // Points that stand clear of what covers the part, of cables and of its edge.
-        let room = |p: &Point2| {
-            let nearer = self.order[place + 1..].iter().map(|(_, r)| outside(*r, *p));
-            let cables = self.cables.iter().map(|l| distance(*l, *p));
-            nearer.chain(cables).fold(CLEAR, f64::min)
-        };
-        let rooms: Vec<f64> = open.iter().map(room).collect();
-        let most = rooms.iter().copied().fold(0.0, f64::max);
-        let clear: Vec<Point2> = open
-            .iter()
-            .zip(&rooms)
-            .filter(|(_, r)| **r >= most * 0.8)
-            .map(|(p, _)| *p)
-            .collect();
-        let away = |p: &Point2| {
-            let far = slots.iter().map(|s| (*s - *p).length());
-            far.fold(f64::MAX, f64::min)
-        };
-        // Between the nearest point and the middle of what shows: short leaders that
-        // still end well inside.
-        let nearest = clear
-            .iter()
-            .copied()
-            .min_by(|a, b| away(a).total_cmp(&away(b)))?;
-        let sum = clear.iter().fold(Point2::default(), |s, p| s + *p);
-        let wanted = nearest.lerp(sum * (1.0 / clear.len() as f64), 0.35);
-        let off = |p: &Point2| (*p - wanted).length();
-        let at = clear
-            .iter()
-            .copied()
-            .min_by(|a, b| off(a).total_cmp(&off(b)))?;
-        Some((at, area))
-    }
-}
-
-/// Distance of a point from a rectangle that it lies outside of.
-fn outside(r: Rect, p: Point2) -> f64 {
-    let x = (r.min.x - p.x).max(p.x - r.max.x).max(0.0);
-    let y = (r.min.y - p.y).max(p.y - r.max.y).max(0.0);
-    x.hypot(y)
 }
 
 /// The places for balloons of a view: over the top view, under the others, and at
@@ -273,20 +166,20 @@ fn crosses(a: (Point2, Point2), b: (Point2, Point2)) -> bool {
     side(a, b.0) * side(a, b.1) < 0.0 && side(b, a.0) * side(b, a.1) < 0.0
 }
 
-/// Distance of a point from a leader.
-fn distance(line: (Point2, Point2), p: Point2) -> f64 {
-    let way = line.1 - line.0;
-    let t = ((p - line.0).dot(way) / way.dot(way).max(1e-12)).clamp(0.0, 1.0);
-    (line.0.lerp(line.1, t) - p).length()
-}
-
 fn balloon(list: &mut DrawList, target: &Target, at: Point2) {
     let mut pen = list.pen().layer(Layer::Notes);
     if let Some(way) = (target.at - at).normalised() {
         let leader = Path::line(at + way * RADIUS, target.at);
         pen.stroke(leader.clone(), Line::true_width(0.7), Role::Paper)
-            .stroke(leader, Line::THIN, Role::Callout)
-            .fill(Path::circle(target.at, 0.6), Role::Callout);
+            .stroke(leader, Line::THIN, Role::Callout);
+        // A dot on what shows, a ring over what is covered.
+        let dot = Path::circle(target.at, 0.6);
+        if target.area > 0.0 {
+            pen.fill(dot, Role::Callout);
+        } else {
+            pen.fill(dot.clone(), Role::Paper)
+                .stroke(dot, Line::THIN, Role::Callout);
+        }
     }
     let circle = Path::circle(at, RADIUS);
     pen.fill(circle.clone(), Role::Paper)

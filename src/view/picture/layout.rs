@@ -16,8 +16,8 @@ const HEADING: f64 = 6.5;
 pub(super) const RAIL: f64 = 13.0;
 /// Room for a dimension.
 const DIMENSION: f64 = 13.0;
-/// Room for the scale bar.
-const BAR: f64 = 10.0;
+/// Room for the scale bar, under the legend.
+const BAR: f64 = 11.0;
 /// Air between views, and around them.
 const AIR: f64 = 4.0;
 /// Height of the title block.
@@ -67,8 +67,6 @@ pub(super) struct Placed {
 pub(super) struct Plan {
     /// The frame about everything.
     pub frame: Rect,
-    /// Where the views stand.
-    pub drawing: Rect,
     /// Legend and findings.
     pub legend: Rect,
     /// Title block.
@@ -77,8 +75,8 @@ pub(super) struct Plan {
     pub views: Vec<Placed>,
     /// Page millimetres for a scene millimetre.
     pub scale: f64,
-    /// Left end of the scale bar's line.
-    pub bar: Point2,
+    /// Where the scale bar stands.
+    pub bar: Rect,
     /// Room that a ruler takes over the top view.
     pub ruler: f64,
 }
@@ -114,7 +112,7 @@ pub(super) fn plan(
         right: rail,
         over: HEADING + rail + ruler,
         between: dimension + HEADING + 2.0,
-        under: rail + BAR,
+        under: rail,
     };
     let kinds: &[ViewKind] = if options.front {
         &[ViewKind::Top, ViewKind::Side, ViewKind::Front]
@@ -131,10 +129,9 @@ pub(super) fn plan(
         _ => SCALES.into_iter().find(|s| fits(*s)).unwrap_or(0.001),
     };
     let views = place(input, kinds, scale, rooms, drawing);
-    let bar = Point2::new(drawing.min.x + 4.0, drawing.max.y - 4.0);
+    let bar = Rect::sized(legend.min.x, legend.max.y, legend.width(), BAR);
     Plan {
         frame,
-        drawing,
         legend,
         block,
         views,
@@ -153,12 +150,12 @@ fn split(frame: Rect, options: &PictureOptions, lines: usize) -> (Rect, Rect, Re
         let at = frame.max.x - column;
         let drawing = Rect::spanning(frame.min, (at, frame.max.y));
         let block = Rect::spanning((at, frame.max.y - BLOCK), frame.max);
-        let legend = Rect::spanning((at, frame.min.y), (frame.max.x, block.min.y));
+        let legend = Rect::spanning((at, frame.min.y), (frame.max.x, block.min.y - BAR));
         return (drawing, legend, block);
     }
     let column = (frame.width() * 0.45).clamp(74.0, 96.0);
     let wanted = if options.legend {
-        17.0 + super::legend::ROW * (lines + 2) as f64
+        17.0 + BAR + super::legend::ROW * (lines + 2) as f64
     } else {
         0.0
     };
@@ -167,7 +164,7 @@ fn split(frame: Rect, options: &PictureOptions, lines: usize) -> (Rect, Rect, Re
     let at = frame.max.x - column;
     let drawing = Rect::spanning(frame.min, (frame.max.x, top));
     let block = Rect::spanning((at, frame.max.y - BLOCK), frame.max);
-    let legend = Rect::spanning((frame.min.x, top), (at, frame.max.y));
+    let legend = Rect::spanning((frame.min.x, top), (at, frame.max.y - BAR));
     (drawing, legend, block)
 }
 

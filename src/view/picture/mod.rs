@@ -9,6 +9,7 @@ mod balloons;
 mod items;
 mod layout;
 mod legend;
+mod probe;
 mod title;
 mod views;
 
@@ -18,13 +19,13 @@ use crate::model::Scene;
 use crate::rules::Checker;
 
 /// Smallest page in millimetres: below this title and legend have no room.
-pub const LEAST_PAGE: [f64; 2] = [200.0, 140.0];
+pub const LEAST_PAGE: (f64, f64) = (200.0, 140.0);
 
 /// What a picture shows.
 #[derive(Clone, PartialEq, Debug)]
 pub struct PictureOptions {
     /// Page size in millimetres; enlarged to [`LEAST_PAGE`] where smaller.
-    pub page: [f64; 2],
+    pub page: (f64, f64),
     /// Title; the scene's own where not given.
     pub title: Option<String>,
     /// The date as it is to be printed; the program's clock is the caller's matter.
@@ -50,7 +51,7 @@ impl Default for PictureOptions {
     /// A4 lying, with legend and dimensions, without findings.
     fn default() -> PictureOptions {
         PictureOptions {
-            page: [297.0, 210.0],
+            page: (297.0, 210.0),
             title: None,
             date: String::new(),
             scale: None,
@@ -83,12 +84,14 @@ pub fn picture(
 /// The picture of what a sheet shows, and its page size in millimetres. Selection,
 /// pointer and offers are left out.
 pub fn picture_of(input: &SheetInput<'_>, options: &PictureOptions) -> (DrawList, (f64, f64)) {
-    let side = |k: usize| {
-        let wanted = options.page[k];
-        let sound = wanted.is_finite() && wanted > LEAST_PAGE[k];
-        if sound { wanted } else { LEAST_PAGE[k] }
+    let side = |wanted: f64, least: f64| {
+        let sound = wanted.is_finite() && wanted > least;
+        if sound { wanted } else { least }
     };
-    let page = [side(0), side(1)];
+    let page = (
+        side(options.page.0, LEAST_PAGE.0),
+        side(options.page.1, LEAST_PAGE.1),
+    );
     let clean = SheetInput {
         selection: SheetInput::nothing(),
         hover: None,
@@ -112,7 +115,7 @@ pub fn picture_of(input: &SheetInput<'_>, options: &PictureOptions) -> (DrawList
     let plan = layout::plan(
         &clean,
         options,
-        Rect::sized(0.0, 0.0, page[0], page[1]),
+        Rect::sized(0.0, 0.0, page.0, page.1),
         &items,
     );
     views::draw(&mut list, &clean, options, &plan);
@@ -121,5 +124,5 @@ pub fn picture_of(input: &SheetInput<'_>, options: &PictureOptions) -> (DrawList
         legend::draw(&mut list, &clean, options, &plan, &items);
     }
     title::draw(&mut list, &clean, options, &plan);
-    (list, (page[0], page[1]))
+    (list, page)
 }

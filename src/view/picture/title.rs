@@ -153,13 +153,14 @@ fn symbol(pen: &mut Pen<'_>, cell: Rect) {
 
 /// A bar of five fields, filled in turn, with its length in millimetres.
 fn bar(pen: &mut Pen<'_>, plan: &Plan) {
-    let room = (plan.drawing.width() * 0.4).min(90.0);
+    let room = plan.bar.width() - 8.0;
+    pen.stroke(Path::rect(plan.bar), Line::THIN, Role::Ruler);
     // 5, 10, 20, 50 and so on: the longest that has room.
     let lengths = (0..6).flat_map(|n| [5.0, 10.0, 20.0].map(|l| l * 10f64.powi(n)));
     let fitting = lengths.filter(|mm| mm * plan.scale <= room);
     let length = fitting.fold(5.0, f64::max);
     let step = length * plan.scale / 5.0;
-    let (at, high) = (plan.bar, 1.5);
+    let (at, high) = (Point2::new(plan.bar.min.x + 3.0, plan.bar.max.y - 2.8), 1.5);
     for i in 0..5 {
         let field = Path::rect(Rect::sized(
             at.x + step * f64::from(i),
