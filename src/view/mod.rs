@@ -23,6 +23,7 @@ pub mod picture;
 mod plugs;
 mod projection;
 mod sheet;
+mod ways;
 mod zones;
 
 pub use grid::{GridLines, RULER, RulerEdge, grid, grid_lines, ruler};

@@ -1,51 +1,14 @@
-//! The catalogue of `assets/`, and a build out of it.
-#![allow(dead_code)]
-
+//! The built-in catalogue, and a build out of it.
 use super::samples::{Builder, enclosure, mm};
-use closefit::file::{Texts, catalogue_from, settings_from};
 use closefit::geom::{Axis, Turn};
 use closefit::model::*;
-use std::fs;
-use std::path::Path;
-use std::sync::Arc;
-
-fn texts(what: &str) -> Vec<(String, String)> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("assets")
-        .join(what);
-    if path.is_file() {
-        return vec![(what.to_owned(), fs::read_to_string(path).unwrap())];
-    }
-    let mut files: Vec<_> = fs::read_dir(path)
-        .map(|d| d.map(|f| f.unwrap().path()).collect())
-        .unwrap_or_default();
-    files.sort();
-    files
-        .into_iter()
-        .filter(|f| f.extension().is_some_and(|e| e == "json"))
-        .map(|f| (f.display().to_string(), fs::read_to_string(f).unwrap()))
-        .collect()
-}
 
 pub fn catalogue() -> Catalogue {
-    let all: Vec<_> = ["holes.json", "parts", "cables.json", "enclosures"]
-        .map(texts)
-        .into();
-    let refs: Vec<Vec<(&str, &str)>> = all
-        .iter()
-        .map(|l| l.iter().map(|(a, b)| (a.as_str(), b.as_str())).collect())
-        .collect();
-    catalogue_from(&Texts {
-        holes: &refs[0],
-        parts: &refs[1],
-        cables: &refs[2],
-        enclosures: &refs[3],
-    })
-    .unwrap()
+    closefit::file::assets::catalogue().expect("the built-in catalogue is sound")
 }
 
 pub fn settings() -> Settings {
-    settings_from(&texts("rules.json")[0].1).unwrap()
+    closefit::file::assets::settings().expect("the built-in figures are sound")
 }
 
 fn port(s: &str) -> PortRef {
@@ -148,8 +111,4 @@ pub fn desk() -> Scene {
         );
     }
     b.scene
-}
-
-pub fn shared() -> Arc<Catalogue> {
-    Arc::new(catalogue())
 }

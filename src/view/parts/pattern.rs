@@ -44,7 +44,8 @@ pub fn honeycomb(rect: Rect, pitch: f64) -> Path {
     let mut path = Path::new();
     // At most about 40 x 40 cells, and never so fine that they run together.
     let pitch = pitch.max(rect.width().max(rect.height()) / 40.0).max(1.3);
-    if !(pitch <= rect.width().min(rect.height()) / 2.0) {
+    let room = rect.width().min(rect.height()) / 2.0;
+    if pitch.is_nan() || pitch > room {
         return path;
     }
     let row = pitch * 0.866;
@@ -152,7 +153,7 @@ mod tests {
         let field = honeycomb(rect, 3.0).bounds().expect("there is room");
         assert!(rect.contains(field.min) && rect.contains(field.max));
         assert!(honeycomb(rect, 0.0001).segments().len() < 40 * 60 * 8);
-        assert_eq!(honeycomb(rect, f64::NAN).bounds().is_some(), true);
+        assert!(honeycomb(rect, f64::NAN).bounds().is_some());
         assert_eq!(
             honeycomb(Rect::sized(0.0, 0.0, 2.0, 9.0), 1.0).bounds(),
             None

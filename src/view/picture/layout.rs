@@ -6,7 +6,7 @@ use crate::geom::Box3;
 use crate::view::list::{Point2, Rect};
 use crate::view::projection::{Projection, ViewKind};
 use crate::view::sheet::SheetInput;
-use crate::view::{cables, grid};
+use crate::view::{grid, ways};
 
 /// Margin between the page's edge and the frame.
 pub(super) const MARGIN: f64 = 8.0;
@@ -180,7 +180,7 @@ fn content(input: &SheetInput<'_>, projection: &Projection) -> Rect {
     }
     if input.options.cables {
         for run in input.runs.values() {
-            for p in run.stretches.iter().flat_map(cables::line_of) {
+            for p in run.stretches.iter().flat_map(ways::line_of) {
                 let at = projection.mm_to_page(p);
                 if at.is_drawable() {
                     rect = rect.union(Rect::spanning(at, at).grown(2.0));
