@@ -9,7 +9,7 @@ use crate::route::{Leg, Point, Stretch};
 const STEP: f64 = 2.0;
 
 /// The middle line of a stretch in scene millimetres, arcs in steps of at most
-/// 15 degrees.
+/// 8 degrees.
 pub(crate) fn line_of(stretch: &Stretch) -> Vec<Point> {
     let mut line: Vec<Point> = Vec::new();
     for leg in &stretch.legs {
@@ -27,7 +27,7 @@ pub(crate) fn line_of(stretch: &Stretch) -> Vec<Point> {
                 angle,
                 ..
             } => {
-                let steps = (angle.to_degrees() / 15.0).ceil().clamp(1.0, 12.0) as usize;
+                let steps = (angle.to_degrees() / 8.0).ceil().clamp(1.0, 23.0) as usize;
                 let part = |p: &Point, k: usize| p[k] - centre[k];
                 for i in 0..=steps {
                     let t = i as f64 / steps as f64;
