@@ -46,6 +46,8 @@ fn assert_good(bounds: Block, boxes: &[Block], start: Point, goal: Point, way: &
     );
     let sum: f64 = way.points.windows(2).map(|w| distance(w[0], w[1])).sum();
     assert!((way.length - sum).abs() < 1e-9 * sum.max(1.0));
+    let reach = bounds.iter().flatten().fold(0.0f64, |m, x| m.max(x.abs()));
+    let step = 3e-8 * reach;
     for leg in way.points.windows(2) {
         for block in boxes {
             assert!(!cuts(leg[0], leg[1], block), "{leg:?} cuts {block:?}");
@@ -55,7 +57,7 @@ fn assert_good(bounds: Block, boxes: &[Block], start: Point, goal: Point, way: &
                 std::array::from_fn(|k| leg[0][k] + (leg[1][k] - leg[0][k]) * f64::from(i) / 40.0);
             let open = (0..27).any(|code| {
                 let q: Point = std::array::from_fn(|k| {
-                    p[k] + (f64::from(code / 3i32.pow(k as u32) % 3) - 1.0) * 1e-5
+                    p[k] + (f64::from(code / 3i32.pow(k as u32) % 3) - 1.0) * step
                 });
                 (0..3).all(|k| q[k] > bounds[0][k] && q[k] < bounds[1][k])
                     && boxes
@@ -128,6 +130,17 @@ fn through_two_staggered_walls_that_touch_the_enclosure() {
     let [start, goal] = BAFFLES;
     let way = assert_length(CASE, &baffles(), start, goal, baffles_length());
     assert_eq!(way.points.len(), 6);
+}
+
+#[test]
+fn the_size_and_the_place_of_the_enclosure_do_not_matter() {
+    let [start, goal] = BAFFLES;
+    for (scale, shift) in [(1e-3, 0.0), (1e4, 0.0), (1.0, 1e4), (1.0, -1e5)] {
+        let moved = |p: Point| p.map(|x| x * scale + shift);
+        let boxes = baffles().map(|b| b.map(moved));
+        let expected = baffles_length() * scale;
+        assert_length(CASE.map(moved), &boxes, moved(start), moved(goal), expected);
+    }
 }
 
 // Convex minimisation over edge sequences of at most three edges of one box, computed apart from the
