@@ -7,6 +7,7 @@
 //! A file that cannot be read, or has no way, is reported on standard error; the exit code is then 2.
 
 use std::hint::black_box;
+use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
@@ -50,7 +51,11 @@ fn main() -> ExitCode {
     let mut code = ExitCode::SUCCESS;
     for file in files {
         match run(&file) {
-            Ok(line) => println!("{line}"),
+            Ok(line) => {
+                if writeln!(std::io::stdout(), "{line}").is_err() {
+                    return ExitCode::from(2);
+                }
+            }
             Err(error) => {
                 eprintln!("{file}: {error}");
                 code = ExitCode::from(2);
