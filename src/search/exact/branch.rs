@@ -250,7 +250,10 @@ impl<'a, R: Real> Search<'a, R> {
         let Some(bare) = self.bare.filter(|b| b.applies(state)) else {
             return false;
         };
-        let budget = self.budget - self.nodes;
+        let budget = match self.budget {
+            u64::MAX => u64::MAX,
+            some => some - self.nodes,
+        };
         let limit = self.limit();
         let packed = bare.solve(state, &self.choice, limit, budget, &mut self.pool);
         self.nodes += packed.nodes;
