@@ -16,6 +16,11 @@ use super::{enclosure, plugs};
 use crate::model::{Cable, System};
 use crate::route::{Point, Stretch};
 
+/// Smallest scale (page millimetres for a scene millimetre) at which every cable
+/// carries its lengths; below it, only the one in hand or under the pointer does,
+/// since their figures would hide the drawing.
+const ROOMY: f64 = 0.8;
+
 /// Thinnest cable on paper, in millimetres.
 const LEAST: f64 = 0.35;
 
@@ -108,7 +113,7 @@ impl View<'_> {
             let figure = format!("-{}", by.text1());
             let page = |l: &[Point]| l.iter().map(|p| projection.mm_to_page(*p)).collect();
             missing(list, labels, page(line), page(&rest), &figure, owner);
-        } else if input.options.labels || marked {
+        } else if marked || (input.options.labels && projection.scale >= ROOMY) {
             let text = format!("{} / {}", stretch.needed.text1(), stretch.available.text1());
             let text = Text::new((0.0, 0.0), text).size(TextSize::Small).halo();
             let at = projection.mm_to_page(line[line.len() / 2]);
