@@ -356,7 +356,13 @@ impl App {
             _ => None,
         };
         self.editor.handle(Event::Release);
-        if let Some(text) = said {
+        let added = match self.editor.tool() {
+            Tool::Idle if placing => self.editor.selection().only().cloned(),
+            _ => None,
+        };
+        let added = added.and_then(|id| self.editor.scene().parts.get(&id).cloned());
+        let added = added.map(|part| format!("Added {}.", part.name));
+        if let Some(text) = said.or(added) {
             self.say(text);
         }
     }

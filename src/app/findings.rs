@@ -114,7 +114,7 @@ impl App {
                 ui.label(severity(ui, finding.severity));
             });
             let figures = figures(finding);
-            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Min), |ui| {
                 match accepted {
                     Some(_) => {
                         let r = ui.small_button("Reopen");
@@ -133,23 +133,19 @@ impl App {
                         }
                     }
                 }
-                if finding.fix.is_some() {
-                    let r = ui.small_button("Mend");
-                    let tip = format!("{} One step, can be undone.", finding.hint);
-                    if r.on_hover_text(tip).clicked() {
-                        self.editor.fix(&key);
-                    }
+                // The column stays where it is in rows that nothing mends.
+                let r = ui.add_visible(finding.fix.is_some(), egui::Button::new("Mend").small());
+                let tip = format!("{} One step, can be undone.", finding.hint);
+                if finding.fix.is_some() && r.on_hover_text(tip).clicked() {
+                    self.editor.fix(&key);
                 }
-                ui.add_sized(
-                    [190.0, 18.0],
-                    egui::Label::new(RichText::new(figures)).halign(egui::Align::RIGHT),
-                );
-                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                column(ui, 190.0, figures);
+                ui.with_layout(egui::Layout::left_to_right(egui::Align::Min), |ui| {
                     let text = match accepted {
                         Some(reason) => format!("{} (accepted: {reason})", finding.text),
                         None => finding.text.clone(),
                     };
-                    let label = egui::Button::selectable(chosen, text).truncate();
+                    let label = egui::Button::selectable(chosen, text).wrap();
                     let r = ui
                         .add(label)
                         .on_hover_text(format!("{}\n{}", finding.text, finding.hint));
@@ -205,10 +201,7 @@ impl App {
                             super::details::bar(ui, needed, has);
                         }
                     });
-                    ui.add_sized(
-                        [260.0, 18.0],
-                        egui::Label::new(text).halign(egui::Align::RIGHT),
-                    );
+                    column(ui, 260.0, text);
                     ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
                         let label = egui::Button::selectable(chosen, format!("{name}: {ends}"));
                         let r = ui
@@ -222,6 +215,15 @@ impl App {
             });
         }
     }
+}
+
+/// Figures set to the right in a column of fixed width, right of what follows.
+fn column(ui: &mut Ui, width: f32, text: String) {
+    let layout = egui::Layout::right_to_left(egui::Align::Min);
+    ui.allocate_ui_with_layout(egui::vec2(width, 18.0), layout, |ui| {
+        ui.set_min_width(width);
+        ui.label(text);
+    });
 }
 
 /// The word of a severity with its sign, so that colour is never alone.

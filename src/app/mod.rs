@@ -217,6 +217,10 @@ impl App {
         if self.dialog.is_some() {
             return;
         }
+        // An open menu takes Escape and arrows for itself.
+        if egui::Popup::is_any_open(ui.ctx()) {
+            return;
+        }
         let typing = ui.ctx().text_edit_focused();
         for action in Action::ALL {
             let Some(key) = action.key() else { continue };

@@ -26,6 +26,7 @@ pub struct Moving {
     pub landing: Landing,
     /// Turn asked for during the drag.
     turn: Turn,
+    known: Vec<Option<bool>>,
     free: bool,
 }
 
@@ -79,6 +80,7 @@ impl Editor {
         self.history.begin("move");
         Some(Moving {
             lead,
+            known: vec![None; offers.len()],
             starts,
             from,
             pointer: from,
@@ -123,16 +125,29 @@ impl Editor {
             return;
         };
         let start = *start;
-        let Some(kind) = self.scene().parts.get(&m.lead).map(|p| p.kind.clone()) else {
+        let Some(part) = self.scene().parts.get(&m.lead).cloned() else {
             return;
         };
+        let kind = part.kind.clone();
         let by = snap::in_plane(m.pointer.view, m.pointer.at - m.from.at);
         let middle = Pointer {
             at: start.outline(&kind).centre() + by,
             ..m.pointer
         };
         let landing = match self.snapping.zones && !m.free {
-            true => snap::pick(&m.offers, &kind, m.turn, middle),
+            true => {
+                let along: BTreeSet<PartId> = m.starts.iter().map(|(id, _)| id.clone()).collect();
+                // A part that stands somewhere has its turn from there.
+                let held = (&m.lead, &part);
+                self.pick_offer(
+                    held,
+                    &m.offers,
+                    &mut m.known,
+                    middle,
+                    (m.turn, true),
+                    &along,
+                )
+            }
             false => None,
         };
         m.landing = landing.unwrap_or_else(|| Landing {

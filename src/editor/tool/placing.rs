@@ -25,14 +25,18 @@ pub struct Placing {
     /// Where the pointer is.
     pub pointer: Option<Pointer>,
     turn: Turn,
+    /// The user chose the turn.
+    turned: bool,
+    known: Vec<Option<bool>>,
     free: bool,
 }
 
 /// The sentence on an offer that fits.
 pub(super) fn fits_text(offer: &Offer) -> String {
     match &offer.outcome {
-        Outcome::Fits { matched, of, .. } => {
-            format!("{}: {matched} of {of} holes meet.", offer.zone_world.name)
+        Outcome::Fits { matched, needs, .. } => {
+            let zone = &offer.zone_world.name;
+            format!("{zone}: {matched} screw holes meet, {needs} needed.")
         }
         Outcome::Refused(r) => r.text.clone(),
     }
@@ -76,10 +80,12 @@ impl Editor {
         Tool::Placing(Placing {
             kind,
             id,
+            known: vec![None; offers.len()],
             offers,
             landing: None,
             pointer: None,
             turn: Turn::NONE,
+            turned: false,
             free: false,
         })
     }
@@ -93,7 +99,10 @@ impl Editor {
                 Tool::Placing(p)
             }
             Event::Turn(axis, quarters) => {
-                p.turn = p.turn.then(Turn::about(axis, quarters));
+                // From the turn that is seen, which a zone may have chosen.
+                let seen = p.landing.map_or(p.turn, |l| l.place.turn);
+                p.turn = seen.then(Turn::about(axis, quarters));
+                p.turned = true;
                 self.hold(&mut p);
                 Tool::Placing(p)
             }
@@ -136,7 +145,16 @@ impl Editor {
             return;
         };
         let snapped = match self.snapping.zones && !p.free {
-            true => snap::pick(&p.offers, &p.kind, p.turn, pointer),
+            true => {
+                let part = Part {
+                    name: p.kind.name.clone(),
+                    kind: p.kind.clone(),
+                };
+                let turn = (p.turn, p.turned);
+                let held = (&p.id, &part);
+                let none = BTreeSet::new();
+                self.pick_offer(held, &p.offers, &mut p.known, pointer, turn, &none)
+            }
             false => None,
         };
         let landing = snapped.unwrap_or_else(|| {
