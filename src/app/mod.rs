@@ -264,7 +264,7 @@ impl App {
                 && !self.editor.is_holding()
                 && self.editor.nudge(dir, step)
             {
-                self.say(format!("Moved {} mm {}.", step, dir.words()));
+                self.say(format!("Moved {step} mm along {}.", dir.name()));
             }
         }
     }

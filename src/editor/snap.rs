@@ -120,6 +120,24 @@ fn away(place: &Place, kind: &PartKind, middle: Pointer) -> f64 {
     in_plane(middle.view, centre - middle.at).distance_mm(Vec3::ZERO)
 }
 
+/// Why the zone under the pointer does not take the part. A zone for other things
+/// has a say only where there is no place for the part at all.
+pub fn refusal(offers: &[Offer], pointer: Pointer) -> Option<&str> {
+    let under = |foreign: bool| {
+        offers.iter().find_map(|o| match &o.outcome {
+            Outcome::Refused(r) if r.foreign == foreign && over(o, pointer) => {
+                Some(r.text.as_str())
+            }
+            _ => None,
+        })
+    };
+    let fits = |o: &Offer| matches!(o.outcome, Outcome::Fits { .. });
+    under(false).or_else(|| match offers.iter().any(fits) {
+        true => None,
+        false => under(true),
+    })
+}
+
 /// True where the pointer is over the zone's face or free space in its view.
 pub fn over(offer: &Offer, pointer: Pointer) -> bool {
     let space = offer.zone_world.space();

@@ -126,7 +126,11 @@ impl App {
                 Dialog::Help => help(ui),
             };
         });
-        if stay && !modal.should_close() && self.dialog.is_none() {
+        // A click beside the question is no answer: only Escape and the buttons are.
+        let escape = modal.is_top_modal
+            && !modal.any_popup_open
+            && ctx.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::Escape));
+        if stay && !escape && self.dialog.is_none() {
             self.dialog = Some(dialog);
         }
     }

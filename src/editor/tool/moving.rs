@@ -31,15 +31,13 @@ pub struct Moving {
 }
 
 impl Moving {
-    /// Why the zone under the pointer does not take the part.
+    /// Why the zone under the pointer does not take the part; of zones that are meant
+    /// for it before others.
     pub fn refusal(&self) -> Option<&str> {
         if self.landing.offer.is_some() {
             return None;
         }
-        self.offers.iter().find_map(|o| match &o.outcome {
-            Outcome::Refused(r) if snap::over(o, self.pointer) => Some(r.text.as_str()),
-            _ => None,
-        })
+        snap::refusal(&self.offers, self.pointer)
     }
 
     pub(super) fn hint(&self) -> String {
@@ -58,8 +56,10 @@ impl Moving {
 impl Editor {
     /// Takes hold of the selected parts by one of them. `None` where none moves.
     pub(super) fn grab(&mut self, from: Pointer, lead: PartId) -> Option<Moving> {
+        self.locked_hint = false;
         let ids = self.movable(&self.selection.parts().clone());
         if !ids.contains(&lead) {
+            self.locked_hint = true;
             return None;
         }
         let scene = self.scene();

@@ -43,16 +43,14 @@ pub(super) fn fits_text(offer: &Offer) -> String {
 }
 
 impl Placing {
-    /// Why the zone under the pointer does not take the part.
+    /// Why the zone under the pointer does not take the part; of zones that are meant
+    /// for it before others.
     pub fn refusal(&self) -> Option<&str> {
         let pointer = self.pointer?;
         if self.landing.is_some_and(|l| l.offer.is_some()) {
             return None;
         }
-        self.offers.iter().find_map(|o| match &o.outcome {
-            Outcome::Refused(r) if snap::over(o, pointer) => Some(r.text.as_str()),
-            _ => None,
-        })
+        snap::refusal(&self.offers, pointer)
     }
 
     pub(super) fn hint(&self) -> String {
@@ -67,7 +65,10 @@ impl Placing {
                 )
             }
             (None, None) if self.free => "Free on the grid. Release Alt to snap to holes.".into(),
-            _ => "No zone here: it would stand freely, without a screw.".into(),
+            _ => match self.offers.iter().any(|o| matches!(o.outcome, Outcome::Fits { .. })) {
+                true => "Freely here, without a screw; its places are outlined.".into(),
+                false => "It would stand freely, without a screw: nothing here has its holes.".into(),
+            },
         }
     }
 }
