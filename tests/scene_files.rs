@@ -122,8 +122,14 @@ fn written() -> (Scene, String) {
         bend: Length::mm(20),
     };
     all.cables.insert(CableId::new("c1").unwrap(), cable);
-    all.accepted
-        .insert("gap:block,fan".to_owned(), Acceptance { severity: Some(Severity::Caution), off: Some(Length::um(1500)), ..Acceptance::of("felt between") });
+    all.accepted.insert(
+        "gap:block,fan".to_owned(),
+        Acceptance {
+            severity: Some(Severity::Caution),
+            off: Some(Length::um(1500)),
+            ..Acceptance::of("felt between")
+        },
+    );
     let text = String::from_utf8(file::write_scene(&scene)).unwrap();
     (scene, text)
 }

@@ -83,7 +83,9 @@ impl App {
         let checker = self.editor.checker();
         let scene = self.editor.scene();
         let found = checker.findings().into_iter();
-        found.filter(|f| checker.is_accepted(scene, f).is_some()).count()
+        found
+            .filter(|f| checker.is_accepted(scene, f).is_some())
+            .count()
     }
 
     fn finding_rows(&mut self, ui: &mut Ui) {

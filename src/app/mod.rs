@@ -151,6 +151,9 @@ impl App {
     /// Keeps recent files in the given list.
     pub fn with_recent(mut self, recent: Recent) -> App {
         self.recent = recent;
+        if let Some(path) = &self.path {
+            self.recent.add(path);
+        }
         self
     }
 
@@ -328,10 +331,11 @@ impl eframe::App for App {
     fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
         let ctx = ui.ctx().clone();
         self.ctx = Some(ctx.clone());
-        self.apply_theme(&ctx);
         self.poll();
         self.drops(&ctx);
+        // Keys first: they may change the theme that everything below is drawn in.
         self.keys(ui);
+        self.apply_theme(&ctx);
         Panel::top("menu").show(ui, |ui| self.menu_ui(ui));
         Panel::bottom("status").show(ui, |ui| self.status_ui(ui));
         if self.look.findings {

@@ -20,6 +20,8 @@ pub struct Sheet {
     pub(super) hover: Option<crate::view::list::Owner>,
     pub(super) pressed_at: Option<(ViewKind, Rect, Pos2)>,
     pub(super) alt: bool,
+    /// A place that a list points at, for this frame.
+    pub(super) lit: Option<Vec3>,
 }
 
 impl Sheet {
@@ -109,6 +111,7 @@ impl App {
             self.key_ui(ui, corner);
         }
         self.tool_overlay(ui, &inner);
+        self.lit_place(ui, &inner);
         self.empty_hint(ui, inner[0].1);
     }
 

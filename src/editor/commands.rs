@@ -228,7 +228,9 @@ impl Editor {
         self.history.begin("mend");
         let done = self.apply("mend", &all);
         let after = self.open_stops();
-        let ended = self.finding(key).is_none_or(|f| f.severity > Severity::Stop);
+        let ended = self
+            .finding(key)
+            .is_none_or(|f| f.severity > Severity::Stop);
         if done.is_ok() && ended && after <= before {
             self.history.commit();
             return Ok(());

@@ -2,8 +2,8 @@
 
 use crate::edit::Edit;
 use crate::geom::{Box3, Dir, Length, Vec3};
-use crate::model::{Acceptance, CableId, PartId, PortRef, ZoneRef};
 pub use crate::model::Severity;
+use crate::model::{Acceptance, CableId, PartId, PortRef, ZoneRef};
 use std::fmt;
 use std::sync::Arc;
 

@@ -6,7 +6,7 @@ use crate::editor::Editor;
 use crate::editor::snap::{self, Landing, Pointer};
 use crate::geom::{Axis, Turn, Vec3};
 use crate::model::{PartId, Place};
-use crate::placement::{self, Offer, Outcome};
+use crate::placement::{self, Offer};
 use std::collections::BTreeSet;
 
 /// Parts being moved.

@@ -65,9 +65,15 @@ impl Placing {
                 )
             }
             (None, None) if self.free => "Free on the grid. Release Alt to snap to holes.".into(),
-            _ => match self.offers.iter().any(|o| matches!(o.outcome, Outcome::Fits { .. })) {
+            _ => match self
+                .offers
+                .iter()
+                .any(|o| matches!(o.outcome, Outcome::Fits { .. }))
+            {
                 true => "Freely here, without a screw; its places are outlined.".into(),
-                false => "It would stand freely, without a screw: nothing here has its holes.".into(),
+                false => {
+                    "It would stand freely, without a screw: nothing here has its holes.".into()
+                }
             },
         }
     }

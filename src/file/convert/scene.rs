@@ -7,8 +7,8 @@ use crate::file::error::{Check, Place as _, each, fault, offer, unique};
 use crate::file::v1;
 use crate::geom::Turn;
 use crate::model::{
-    Acceptance, Arrangement, Cable, CableId, CableKindId, Catalogue, Enclosure, EnclosureId, KindId, Part,
-    PartId, PartKind, Place, PlugEnd, PortRef, Scene, Via,
+    Acceptance, Arrangement, Cable, CableId, CableKindId, Catalogue, Enclosure, EnclosureId,
+    KindId, Part, PartId, PartKind, Place, PlugEnd, PortRef, Scene, Via,
 };
 use std::collections::BTreeMap;
 use std::sync::Arc;
