@@ -8,6 +8,7 @@ pub mod commands;
 pub mod selection;
 pub mod snap;
 pub mod tool;
+mod variants;
 pub mod wiring;
 
 use crate::edit::{Edit, EditError, History, Touched};

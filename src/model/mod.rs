@@ -13,6 +13,7 @@ pub mod kind;
 pub mod mount;
 pub mod scene;
 pub mod settings;
+mod variants;
 
 pub use cable::{Cable, CableKind, Connector, PlugEnd, Section, System, Via};
 pub use enclosure::{Cutout, Enclosure, Opening, Panel, Passage, Plate, Tie, Vent};

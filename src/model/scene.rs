@@ -100,6 +100,9 @@ pub struct Arrangement {
     pub cables: BTreeMap<CableId, Cable>,
     /// Findings that the user accepted, by key, with the reason.
     pub accepted: BTreeMap<String, String>,
+    /// What parts are here that are of different kinds in different arrangements;
+    /// see [`Scene::kind_in`].
+    pub kinds: BTreeMap<PartId, Arc<PartKind>>,
 }
 
 /// A scene.
@@ -113,7 +116,7 @@ pub struct Scene {
     pub enclosure: Arc<Enclosure>,
     /// True where the scene file carries the enclosure itself rather than its id.
     pub own_enclosure: bool,
-    /// The parts chosen.
+    /// The parts chosen, each of the kind that it is in the arrangement at hand.
     pub parts: BTreeMap<PartId, Part>,
     /// Part kinds that the scene file carries itself, by id.
     pub own_kinds: BTreeMap<super::KindId, Arc<PartKind>>,
