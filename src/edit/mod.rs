@@ -5,6 +5,8 @@
 
 mod apply;
 mod history;
+#[cfg(test)]
+mod kind_tests;
 mod touched;
 
 pub use apply::{EditError, apply};
