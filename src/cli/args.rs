@@ -1,5 +1,6 @@
 //! Reading the command line.
 
+use super::compare::Compare;
 use crate::export::Format;
 use std::path::PathBuf;
 
@@ -11,6 +12,8 @@ closefit: what goes into a compact computer enclosure, and what reaches what
   closefit check SCENE [--json]         lists the findings
   closefit picture SCENE --out FILE     writes a picture, FILE ends in .png, .svg or .pdf
       [--findings] [--front] [--dark] [--width PIXELS]
+  closefit compare SCENE [--base NAME]  measures the arrangements side by side
+      [--json | --csv]
   closefit schema                       prints the JSON Schema of scene files
   closefit help                         prints this
 
@@ -36,6 +39,8 @@ pub enum Command {
     },
     /// Writes a picture.
     Picture(Picture),
+    /// Measures the arrangements side by side.
+    Compare(Compare),
     /// Prints the JSON Schema.
     Schema,
     /// Prints the usage.
@@ -68,6 +73,7 @@ pub fn parse(words: &[String]) -> Result<Command, String> {
     match first.as_str() {
         "check" => check(rest),
         "picture" => picture(rest),
+        "compare" => super::compare::parse(rest).map(Command::Compare),
         "schema" => none_left(rest, Command::Schema),
         "help" | "--help" | "-h" => Ok(Command::Help),
         option if option.starts_with('-') => Err(unknown(option)),
