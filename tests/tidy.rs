@@ -46,7 +46,19 @@ const LAYERS: &[(&str, &[&str])] = &[
         ],
     ),
     ("file", &["geom", "model"]),
-    ("export", &["geom", "view"]),
+    (
+        "paper",
+        &[
+            "geom",
+            "model",
+            "edit",
+            "placement",
+            "route",
+            "rules",
+            "view",
+        ],
+    ),
+    ("export", &["geom", "view", "paper"]),
     (
         "app",
         &[
@@ -60,6 +72,7 @@ const LAYERS: &[(&str, &[&str])] = &[
             "view",
             "editor",
             "file",
+            "paper",
             "export",
         ],
     ),
@@ -76,6 +89,7 @@ const LAYERS: &[(&str, &[&str])] = &[
             "view",
             "editor",
             "file",
+            "paper",
             "export",
             "app",
         ],

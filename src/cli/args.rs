@@ -10,6 +10,8 @@ closefit: what goes into a compact computer enclosure, and what reaches what
   closefit check SCENE [--json]         lists the findings
   closefit picture SCENE --out FILE     writes a picture, FILE ends in .png or .svg
       [--findings] [--front] [--dark] [--width PIXELS]
+  closefit list SCENE LIST [--csv|--json] [--out FILE]
+      parts, screws, screw-totals, leads, stretches, sockets or labels
   closefit schema                       prints the JSON Schema of scene files
   closefit help                         prints this
 
@@ -35,6 +37,8 @@ pub enum Command {
     },
     /// Writes a picture.
     Picture(Picture),
+    /// Writes a list, a template or the build sheet.
+    Paper(super::paper::Paper),
     /// Prints the JSON Schema.
     Schema,
     /// Prints the usage.
@@ -67,6 +71,7 @@ pub fn parse(words: &[String]) -> Result<Command, String> {
     match first.as_str() {
         "check" => check(rest),
         "picture" => picture(rest),
+        "list" => super::paper::parse_list(rest).map(Command::Paper),
         "schema" => none_left(rest, Command::Schema),
         "help" | "--help" | "-h" => Ok(Command::Help),
         option if option.starts_with('-') => Err(unknown(option)),
