@@ -1,6 +1,8 @@
 //! Lists of the examples: everything once, read back by a reader of RFC 4180 that
 //! knows nothing of the writer; screws against counts by hand.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has to stop")]
+
 #[path = "support/build.rs"]
 mod build;
 #[path = "support/checked.rs"]

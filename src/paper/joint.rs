@@ -98,7 +98,7 @@ impl Joint {
         let through = self.members.iter().filter(|m| m.thread.is_none());
         let mut sum = Length::ZERO;
         for member in through {
-            sum = sum + member.thickness?;
+            sum += member.thickness?;
         }
         Some(sum)
     }

@@ -187,7 +187,7 @@ fn sum(cuts: impl Iterator<Item = Result<Option<Length>, ()>>) -> Cell {
     for cut in cuts {
         match cut {
             Ok(Some(length)) => {
-                total = total + length;
+                total += length;
                 any = true;
             }
             Ok(None) => {}
