@@ -14,6 +14,8 @@ closefit: what goes into a compact computer enclosure, and what reaches what
       [--findings] [--front] [--dark] [--width PIXELS]
   closefit compare SCENE [--base NAME]  measures the arrangements side by side
       [--json | --csv]
+  closefit list SCENE LIST [--csv|--json] [--out FILE]
+      parts, screws, screw-totals, leads, stretches, sockets or labels
   closefit schema                       prints the JSON Schema of scene files
   closefit help                         prints this
 
@@ -41,6 +43,8 @@ pub enum Command {
     Picture(Picture),
     /// Measures the arrangements side by side.
     Compare(Compare),
+    /// Writes a list, a template or the build sheet.
+    Paper(super::paper::Paper),
     /// Prints the JSON Schema.
     Schema,
     /// Prints the usage.
@@ -74,6 +78,7 @@ pub fn parse(words: &[String]) -> Result<Command, String> {
         "check" => check(rest),
         "picture" => picture(rest),
         "compare" => super::compare::parse(rest).map(Command::Compare),
+        "list" => super::paper::parse_list(rest).map(Command::Paper),
         "schema" => none_left(rest, Command::Schema),
         "help" | "--help" | "-h" => Ok(Command::Help),
         option if option.starts_with('-') => Err(unknown(option)),
