@@ -23,6 +23,7 @@ pub mod picture;
 mod plugs;
 mod projection;
 mod sheet;
+pub mod solid3d;
 mod ways;
 mod zones;
 
