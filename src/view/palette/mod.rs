@@ -15,7 +15,7 @@ mod tables;
 #[cfg(test)]
 mod tests;
 
-use super::list::{GridStep, Role};
+use super::list::{GridStep, Role, Tone};
 
 /// A colour: sRGB with straight alpha.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -72,7 +72,7 @@ impl Rgba {
     }
 }
 
-/// How far the tones of a face go towards shade, of 256.
+/// How far the tones of a face go towards ink on light paper, of 256.
 const SHADES: [u16; 8] = [0, 9, 19, 30, 42, 55, 68, 80];
 
 /// Opacity of a washed area, of 255.
@@ -162,9 +162,13 @@ impl Palette {
             Role::Detail(system) => t.detail[system as usize],
             Role::Cable(system) => t.cable[system as usize],
             Role::Face(system, tone) => {
-                // Shade is the darker of ink and paper, whichever the palette.
-                let shade = if self.dark { t.paper } else { t.ink };
-                t.fill[system as usize].toward(shade, SHADES[tone.step() as usize])
+                let (fill, step) = (t.fill[system as usize], tone.step());
+                // Dark tints have no room below them: there the light is added.
+                if self.dark {
+                    fill.toward(t.ink, 8 * (Tone::DARKEST - step) as u16)
+                } else {
+                    fill.toward(t.ink, SHADES[step as usize])
+                }
             }
             Role::Ink => t.ink,
             Role::InkSoft => t.ink_soft,
