@@ -87,7 +87,7 @@ impl Meeting {
         for p in a.of(x).filter(|p| p.bounds.overlaps(&b.span)) {
             for q in b.of(y).filter(|q| q.bounds.overlaps(&p.bounds)) {
                 match between(&p.body, &q.body, Length::ZERO) {
-                    Gap::Overlap { depth, region } => {
+                    Gap::Overlap { depth, region, .. } => {
                         if seats.iter().any(|s| s.contains(&region)) {
                             continue;
                         }

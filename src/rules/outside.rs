@@ -122,7 +122,7 @@ fn in_plate(p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
             .filter(|q| q.bounds.overlaps(body.bounds()))
         {
             match between(&q.body, body, Length::ZERO) {
-                Gap::Overlap { depth, region } => {
+                Gap::Overlap { depth, region, .. } => {
                     worst = Some(worst.map_or(depth, |w| w.max(depth)));
                     regions.push(region);
                 }
@@ -175,7 +175,7 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
             .iter()
             .filter(|b| b.bounds().overlaps(&q.bounds))
         {
-            let Gap::Overlap { depth, region } = between(&q.body, body, Length::ZERO) else {
+            let Gap::Overlap { depth, region, .. } = between(&q.body, body, Length::ZERO) else {
                 continue;
             };
             let vented = facts.placed.enclosure().vents.iter().any(|v| {
