@@ -5,7 +5,7 @@
 //! proportion to what was touched. The result is the same either way.
 
 mod gap;
-mod grid;
+pub(crate) mod grid;
 mod hold;
 mod holes;
 mod offer;

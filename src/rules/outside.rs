@@ -164,6 +164,14 @@ fn in_plate(p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
     Some(finding)
 }
 
+/// True where a vent of this plate lies in that region.
+pub(super) fn vented(facts: &Facts, plate: &Box3, region: &Box3) -> bool {
+    facts.placed.enclosure().vents.iter().any(|v| {
+        let face = v.frame.block(v.size, Length::ZERO).grown(VENT_REACH);
+        face.overlaps(plate) && face.overlaps(region)
+    })
+}
+
 fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
     let mut worst: Option<(Length, Box3, &str)> = None;
     for q in p
@@ -178,11 +186,7 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
             let Gap::Overlap { depth, region, .. } = between(&q.body, body, Length::ZERO) else {
                 continue;
             };
-            let vented = facts.placed.enclosure().vents.iter().any(|v| {
-                let face = v.frame.block(v.size, Length::ZERO).grown(VENT_REACH);
-                face.overlaps(body.bounds()) && face.overlaps(&region)
-            });
-            if !vented && worst.is_none_or(|w| w.0 < depth) {
+            if !vented(facts, body.bounds(), &region) && worst.is_none_or(|w| w.0 < depth) {
                 worst = Some((depth, region, q.name.as_str()));
             }
         }

@@ -299,6 +299,13 @@ impl Choices<'_> {
                 cost: self.amount(),
                 flow_m3h: self.amount(),
                 sound_db: self.amount(),
+                up: self.list(2, |c, _| c.dir()),
+                deviation: [(); 3].map(|()| {
+                    self.flag().then(|| Deviation {
+                        plus: self.length(),
+                        minus: self.length(),
+                    })
+                }),
             },
             figures: self.figures(),
         }
