@@ -16,6 +16,7 @@ mod screw;
 mod seat;
 mod support;
 mod table;
+mod tolerance;
 
 pub use gap::{Body, Gap, between};
 pub use hold::Hold;
@@ -26,3 +27,4 @@ pub use plate::PlacedPlate;
 pub use seat::SEAT_REACH;
 pub use support::{Stack, Support};
 pub use table::{Dirty, Placed, ZoneKey};
+pub use tolerance::{Chain, Face, Link, Source, Spread};

@@ -11,6 +11,7 @@
 mod checker;
 mod common;
 mod finding;
+mod nearest;
 mod needs;
 mod overlaps;
 mod report;
@@ -22,6 +23,7 @@ mod cable_short;
 mod clash;
 mod depth_short;
 mod fan_air;
+mod gap_uncertain;
 mod opening_missed;
 mod outside;
 mod plug_space;
@@ -122,6 +124,7 @@ pub trait Rule: Sync {
 pub static RULES: &[&dyn Rule] = &[
     &clash::Clash,
     &tight_gap::TightGap,
+    &gap_uncertain::GapUncertain,
     &outside::Outside,
     &unheld::Unheld,
     &depth_short::DepthShort,
