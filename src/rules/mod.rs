@@ -20,15 +20,22 @@ mod store;
 
 mod beside;
 mod cable_short;
+mod card_sag;
 mod clash;
+mod cooler_heavy;
 mod depth_short;
+mod drive_turn;
+mod exhaust_intake;
 mod fan_air;
+mod filter_reach;
 mod gap_uncertain;
+mod hose_top;
 mod opening_missed;
 mod outside;
 mod plug_space;
 mod port_twice;
 mod port_unmatched;
+mod pump_high;
 mod space_blocked;
 mod tight_gap;
 mod unheld;
@@ -135,6 +142,13 @@ pub static RULES: &[&dyn Rule] = &[
     &space_blocked::SpaceBlocked,
     &plug_space::PlugSpace,
     &fan_air::FanAir,
+    &exhaust_intake::ExhaustIntake,
+    &pump_high::PumpHigh,
+    &hose_top::HoseTop,
+    &drive_turn::DriveTurn,
+    &card_sag::CardSag,
+    &cooler_heavy::CoolerHeavy,
+    &filter_reach::FilterReach,
     &beside::Beside,
 ];
 

@@ -1,6 +1,7 @@
 //! The space that a placed part needs around it because of how it stands and what
 //! is plugged into it, and a grid to find who stands in it.
 
+use super::exhaust_intake::at_side;
 use crate::geom::{Box3, Dir, Length};
 use crate::model::{Catalogue, Group, Scene, Settings, Space};
 use crate::placement::{Placed, PlacedPart, grid::Grid};
@@ -96,7 +97,8 @@ impl Needs {
 ///   to pass as the face itself (4 x edge x edge/4 = edge squared).
 /// - A kind with reach spaces: those.
 /// - A cooler, card or supply with a known way of blowing: the air that leaves it,
-///   as far as the settings say.
+///   as far as the settings say; a fan that blows out of the enclosure: as far to
+///   its sides.
 pub(super) fn work_out(
     scene: &Scene,
     placed: &Placed,
@@ -124,6 +126,15 @@ pub(super) fn work_out(
                         space: before(&part.outline, dir, deep),
                     });
                 }
+                let room = placed.enclosure().outline();
+                if let Some(reach) = settings.limits.exhaust_reach
+                    && at_side(part, blows, &room)
+                {
+                    needs.push(Need {
+                        why: Why::Exhaust(blows),
+                        space: beside(&part.outline, blows, reach),
+                    });
+                }
             }
             Group::Cooler | Group::Card | Group::Supply => {
                 if let Some(reach) = settings.limits.exhaust_reach {
@@ -144,6 +155,15 @@ pub(super) fn quarter(part: &PlacedPart, dir: Dir) -> Length {
     let (a, b) = dir.axis().others();
     let size = part.outline.size();
     Length::um(size.along(a).min(size.along(b)).as_um() / 4)
+}
+
+/// A box grown on all sides but along this way.
+fn beside(b: &Box3, dir: Dir, reach: Length) -> Box3 {
+    let grown = b.grown(reach);
+    let (mut min, mut max) = (grown.min(), grown.max());
+    min.set(dir.axis(), b.min().along(dir.axis()));
+    max.set(dir.axis(), b.max().along(dir.axis()));
+    Box3::new(min, max)
 }
 
 /// The slab of this depth before the face of a box.
