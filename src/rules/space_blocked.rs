@@ -3,7 +3,7 @@
 use super::common::{mounted_on, names, part};
 use super::overlaps::Overlaps;
 use super::space_table::meeting;
-use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
+use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Subject};
 use crate::geom::Length;
 use crate::model::Space;
 use crate::placement::{Body, Gap, PlacedPart, PlacedPlate, between};
@@ -139,6 +139,7 @@ fn overlap(a: &Body, b: &Body) -> Option<(Length, crate::geom::Box3)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::rules::Severity;
     use crate::build::{Build, block, enclosure, l, piece, plate, v};
     use crate::geom::{Box3, Dir, Solid};
     use crate::model::{Group, Panel, PartKind};
