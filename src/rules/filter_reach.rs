@@ -28,7 +28,8 @@ impl Rule for FilterReach {
     fn about(&self) -> &'static str {
         "A filter before a fan fills with dust and has to be cleaned: where a fan stands up to 10 mm \
          behind a vent with a filter, the plate with that vent has to come off. A fan that only shares \
-         an edge with the vent does not draw through it. Common practice, no source."
+         an edge with the vent does not draw through it. A remark, as a filter may be pulled out from \
+         outside, which is not known. Common practice, no source."
     }
 
     fn scopes(&self) -> &'static [Scope] {
@@ -57,7 +58,7 @@ impl Rule for FilterReach {
         );
         let subjects = vec![part(p), Subject::Plate(plate.id.clone())];
         out.push(
-            Finding::new(self.id(), Severity::Caution, subjects, text)
+            Finding::new(self.id(), Severity::Remark, subjects, text)
                 .at(vent.frame.block(vent.size, Length::ZERO))
                 .hint("Take a plate that comes off, or a filter that is pulled out from outside."),
         );

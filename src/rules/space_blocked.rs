@@ -139,10 +139,10 @@ fn overlap(a: &Body, b: &Body) -> Option<(Length, crate::geom::Box3)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rules::Severity;
     use crate::build::{Build, block, enclosure, l, piece, plate, v};
     use crate::geom::{Box3, Dir, Solid};
     use crate::model::{Group, Panel, PartKind};
+    use crate::rules::Severity;
 
     fn with_space(space: Space, deep: f64) -> PartKind {
         let mut kind = block("supply", Group::Supply, [100.0, 100.0, 50.0]);
