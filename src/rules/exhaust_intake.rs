@@ -37,6 +37,7 @@ impl Rule for ExhaustIntake {
         let Anchor::Pair(a, b) = anchor else {
             return;
         };
+        let mut least: Option<Finding> = None;
         for (from, to) in [(a, b), (b, a)] {
             for need in facts.needs.of(from) {
                 let Why::Exhaust(dir) = need.why else {
@@ -52,11 +53,14 @@ impl Rule for ExhaustIntake {
                     _ => inside(need, dir, from, to),
                 };
                 if let Some((gap, ends)) = found {
-                    out.push(report(facts, from, to, gap, ends));
-                    return;
+                    // Two parts are named once, for the smaller distance.
+                    if least.as_ref().is_none_or(|f| Some(gap) < f.available) {
+                        least = Some(report(facts, from, to, gap, ends));
+                    }
                 }
             }
         }
+        out.extend(least);
     }
 }
 

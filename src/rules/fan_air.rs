@@ -38,6 +38,7 @@ impl Rule for FanAir {
     fn judge(&self, facts: &Facts, anchor: Anchor, out: &mut Vec<Finding>) {
         match anchor {
             Anchor::Pair(a, b) => {
+                let mut found = Vec::new();
                 for (fan, guest) in [(a, b), (b, a)] {
                     let airs = || airs(facts, fan).filter(|(n, _)| n.space.overlaps(&guest.span));
                     if airs().next().is_none() || facts.placed.holds_each_other(&a.id, &b.id) {
@@ -47,20 +48,17 @@ impl Rule for FanAir {
                     let (x, y) = names(fan, guest);
                     for (need, dir) in airs() {
                         let subjects = vec![part(fan), part(guest)];
-                        // One thing is named once for a fan: for its inlet first.
-                        let found = judge(facts, need, dir, &solids, subjects, [&x, &y]);
-                        if let Some(found) = found {
-                            out.push(found);
-                            break;
-                        }
+                        found.extend(judge(facts, need, dir, &solids, subjects, [&x, &y]));
                     }
                 }
+                out.extend(worst(found));
             }
             Anchor::Wall(fan, plate) => {
                 let airs = || airs(facts, fan).filter(|(n, _)| n.space.overlaps(&plate.bounds));
                 if airs().next().is_none() || mounted_on(facts.placed, &fan.id, plate) {
                     return;
                 }
+                let mut found = Vec::new();
                 for (need, dir) in airs() {
                     let solids: Vec<Box3> = plate
                         .bodies()
@@ -70,15 +68,21 @@ impl Rule for FanAir {
                         .collect();
                     let subjects = vec![part(fan), Subject::Plate(plate.id.clone())];
                     let names = [fan.name.as_str(), plate.name.as_str()];
-                    if let Some(found) = judge(facts, need, dir, &solids, subjects, names) {
-                        out.push(found);
-                        break;
-                    }
+                    found.extend(judge(facts, need, dir, &solids, subjects, names));
                 }
+                out.extend(worst(found));
             }
             _ => {}
         }
     }
+}
+
+/// Two things are named once, for the side where most air is lost.
+fn worst(found: Vec<(f64, Finding)>) -> Option<Finding> {
+    let worst = found
+        .into_iter()
+        .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.available.cmp(&a.1.available)));
+    worst.map(|w| w.1)
 }
 
 fn airs<'a>(facts: &Facts<'a>, fan: &PlacedPart) -> impl Iterator<Item = (&'a Need, Dir)> {
@@ -133,11 +137,12 @@ fn judge(
     solids: &[Box3],
     subjects: Vec<Subject>,
     [fan, other]: [&str; 2],
-) -> Option<Finding> {
+) -> Option<(f64, Finding)> {
     let (percent, gap, around) = loss(&need.space, dir, solids)?;
     let Some(most) = facts.settings.limits.fan_loss_percent else {
         let text = format!("{other} stands before {fan}: no limit is set for the air it may take");
-        return Some(Finding::unjudged("fan-air", subjects, text).at(around));
+        let finding = Finding::unjudged("fan-air", subjects, text).at(around);
+        return Some((percent, finding));
     };
     // The share comes from floating point; a millionth more is no finding.
     if percent <= most as f64 + 1e-6 {
@@ -150,19 +155,18 @@ fn judge(
     );
     let middle = need.space.centre();
     let from = middle.with(dir.axis(), need.space.face(dir.opposite()));
-    Some(
-        Finding::new("fan-air", Severity::Caution, subjects, text)
-            .figures(deep, gap)
-            .at(around)
-            .mark(FindingMark::Gap {
-                from,
-                to: from + dir.times(gap),
-            })
-            .hint(format!(
-                "Leave {} mm there, or take another place for one of them.",
-                deep.text1()
-            )),
-    )
+    let finding = Finding::new("fan-air", Severity::Caution, subjects, text)
+        .figures(deep, gap)
+        .at(around)
+        .mark(FindingMark::Gap {
+            from,
+            to: from + dir.times(gap),
+        })
+        .hint(format!(
+            "Leave {} mm there, or take another place for one of them.",
+            deep.text1()
+        ));
+    Some((percent, finding))
 }
 
 #[cfg(test)]

@@ -42,11 +42,10 @@ impl Rule for SpaceBlocked {
                 if !(x || y) || facts.placed.holds_each_other(&a.id, &b.id) {
                     return;
                 }
-                for (owner, guest, any) in [(a, b, x), (b, a, y)] {
-                    if any {
-                        out.extend(pair(owner, guest));
-                    }
-                }
+                // Two parts are named once, for the worse of what they do to each other.
+                let both = [(a, b, x), (b, a, y)].into_iter().filter(|p| p.2);
+                let found = both.filter_map(|(owner, guest, _)| pair(owner, guest));
+                out.extend(found.min_by_key(|f| (f.severity, f.available)));
             }
             Anchor::Wall(p, plate) => out.extend(wall(facts, p, plate)),
             _ => {}
