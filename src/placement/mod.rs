@@ -27,4 +27,4 @@ pub use plate::PlacedPlate;
 pub use seat::SEAT_REACH;
 pub use support::{Stack, Support};
 pub use table::{Dirty, Placed, ZoneKey};
-pub use tolerance::{Chain, Face, Link, Source, Spread};
+pub use tolerance::{Broken, Chain, Face, Link, Source, Spread};

@@ -54,7 +54,6 @@ impl Rule for Clash {
                     .at(a.outline.intersection(&b.outline).unwrap_or(a.outline))
                     .hint("Look at the two parts in all views."),
             );
-            return;
         }
     }
 }

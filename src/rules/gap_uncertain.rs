@@ -5,7 +5,7 @@ use super::nearest::{Near, nearest};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::geom::{Axis, Box3, Length, Vec3};
 use crate::model::{PartId, Space};
-use crate::placement::{Chain, Face, Link, Source};
+use crate::placement::{Broken, Chain, Face, Link, Source};
 
 /// See [`Rule::about`].
 pub(super) struct GapUncertain;
@@ -38,7 +38,7 @@ impl Rule for GapUncertain {
     fn judge(&self, facts: &Facts, anchor: Anchor, out: &mut Vec<Finding>) {
         let known = !facts.settings.general.is_empty();
         match anchor {
-            Anchor::Scene if !known && facts.placed.len() > 0 => {
+            Anchor::Scene if !known && !facts.placed.is_empty() => {
                 let text = "whether gaps may close was not judged: no general tolerances are set";
                 let finding = Finding::unjudged(self.id(), Vec::new(), text.to_owned());
                 out.push(finding.hint("Give them in the file of rules."));
@@ -99,13 +99,13 @@ fn judge(
     // A part that nothing holds lies anywhere; the rule on that names it.
     let chain = match facts.placed.chain(facts.settings, axis, low, high) {
         Ok(chain) => chain,
-        Err(why) if why.contains("beyond") => {
+        Err(why @ (Broken::BeyondTable { .. } | Broken::Ring)) => {
             let text = format!("whether the gap of {x} and {y} may close was not judged: {why}");
             return Some(
                 Finding::unjudged("gap-uncertain", subjects, text).at(Box3::new(from, to)),
             );
         }
-        Err(_) => return None,
+        Err(Broken::Loose(_) | Broken::NoPlace) => return None,
     };
     let spread = chain.spread();
     if spread.least >= Length::ZERO {

@@ -20,6 +20,28 @@ pub struct Face<'a> {
     pub at: Length,
 }
 
+/// Why there is no chain.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+pub enum Broken {
+    /// A part on the way is held by nothing, so it may lie anywhere.
+    #[error("nothing holds {0}")]
+    Loose(String),
+    /// The part lies beside the enclosure.
+    #[error("it has no place")]
+    NoPlace,
+    /// The way does not come to the enclosure.
+    #[error("it hangs on itself")]
+    Ring,
+    /// A dimension is larger than the table of general tolerances goes.
+    #[error("{size} mm of {name} lie beyond the table of general tolerances")]
+    BeyondTable {
+        /// The dimension.
+        size: Length,
+        /// Of what.
+        name: String,
+    },
+}
+
 /// Most parts that one is carried through.
 const MOST_STEPS: usize = 64;
 
@@ -50,15 +72,14 @@ impl Placed {
     /// matched. Along a slot a part is taken to be set where it is drawn.
     ///
     /// # Errors
-    /// In words: a part that nothing holds, a part that hangs on itself, a dimension
-    /// beyond the table of general tolerances.
+    /// See [`Broken`].
     pub fn chain(
         &self,
         settings: &Settings,
         axis: Axis,
         from: Face,
         to: Face,
-    ) -> Result<Chain, String> {
+    ) -> Result<Chain, Broken> {
         let up = self.joints(axis, from)?;
         let down = self.joints(axis, to)?;
         let start = |face: &Face| face.part.and_then(|id| self.by_id.get(id).copied());
@@ -70,9 +91,9 @@ impl Placed {
         let ways = [along(start(&from), &up), along(start(&to), &down)];
         // Where both ways meet first: the enclosure at the latest.
         let meet = ways[0].iter().position(|p| ways[1].contains(p));
-        let meet = meet.ok_or("they hang on nothing that both share")?;
+        let meet = meet.ok_or(Broken::Ring)?;
         let other = ways[1].iter().position(|p| *p == ways[0][meet]);
-        let other = other.ok_or("they hang on nothing that both share")?;
+        let other = other.ok_or(Broken::Ring)?;
 
         let mut links = Vec::new();
         let mut here = from.at;
@@ -83,7 +104,7 @@ impl Placed {
                     return Ok(());
                 }
                 links.push(self.dimension(settings, axis, slot, b - a, ends)?);
-                Ok::<(), String>(())
+                Ok::<(), Broken>(())
             };
         for joint in &up[..meet] {
             add(
@@ -127,7 +148,7 @@ impl Placed {
         slot: Option<u32>,
         nominal: Length,
         [a, b]: [&str; 2],
-    ) -> Result<Link, String> {
+    ) -> Result<Link, Broken> {
         let part = slot.and_then(|s| self.at(s));
         let name = part.map_or(self.enclosure.name.as_str(), |p| &p.name);
         let own = part.and_then(|p| {
@@ -138,8 +159,9 @@ impl Placed {
         let (deviation, source) = match own {
             Some(deviation) => (deviation, Source::Given),
             None => {
-                let by = settings.general(size).ok_or_else(|| {
-                    format!("{size} mm of {name} lie beyond the table of general tolerances")
+                let by = settings.general(size).ok_or_else(|| Broken::BeyondTable {
+                    size,
+                    name: name.to_owned(),
                 })?;
                 let even = Deviation {
                     plus: by,
@@ -174,12 +196,12 @@ impl Placed {
     }
 
     /// The joints from a face to the enclosure.
-    fn joints(&self, axis: Axis, face: Face) -> Result<Vec<Joint>, String> {
+    fn joints(&self, axis: Axis, face: Face) -> Result<Vec<Joint>, Broken> {
         let mut joints: Vec<Joint> = Vec::new();
         let Some(id) = face.part else {
             return Ok(joints);
         };
-        let mut slot = *self.by_id.get(id).ok_or("it has no place")?;
+        let mut slot = *self.by_id.get(id).ok_or(Broken::NoPlace)?;
         for _ in 0..MOST_STEPS {
             let joint = self.joint(axis, slot, &joints)?;
             let next = joint.next;
@@ -189,13 +211,13 @@ impl Placed {
                 None => return Ok(joints),
             }
         }
-        Err("it hangs on itself".to_owned())
+        Err(Broken::Ring)
     }
 
     /// How the part in a slot is held: by its best hold, or by a held part that is
     /// screwed into it.
-    fn joint(&self, axis: Axis, slot: u32, before: &[Joint]) -> Result<Joint, String> {
-        let part = self.at(slot).ok_or("it has no place")?;
+    fn joint(&self, axis: Axis, slot: u32, before: &[Joint]) -> Result<Joint, Broken> {
+        let part = self.at(slot).ok_or(Broken::NoPlace)?;
         let new = |next: u32| before.iter().all(|j| j.slot != next) && next != slot;
         let holds = &self.holds[slot as usize];
         let own = holds
@@ -227,7 +249,7 @@ impl Placed {
         held.sort_by(|a, b| a.0.id.cmp(&b.0.id));
         let (user, hold) = held
             .first()
-            .ok_or_else(|| format!("nothing holds {}", part.name))?;
+            .ok_or_else(|| Broken::Loose(part.name.clone()))?;
         let (at, play, hole) = self.meeting(axis, user, hold);
         Ok(Joint {
             slot,
@@ -309,133 +331,5 @@ impl Placed {
             let at = part.outline.min().along(axis);
             (at, Deviation::default(), "corner".to_owned())
         })
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::build::{
-        Build, block, enclosure, frame, l, pattern, pid, settings, square, v, zone,
-    };
-    use crate::model::{Group, PartKind};
-
-    /// A block of 100 x 60 x 20 on four clear holes of 4.3, 80 x 80 apart about its
-    /// middle at (50, 50).
-    fn carried(id: &str) -> PartKind {
-        let mut kind = block(id, Group::Drive, [100.0, 100.0, 20.0]);
-        let foot = frame(v(50.0, 50.0, 0.0), "+x", "-y", "-z");
-        kind.patterns = vec![pattern(
-            "foot",
-            foot,
-            square(80.0, [0.0, 0.0], 4.3, None),
-            4,
-        )];
-        kind
-    }
-
-    /// Two fields of M3 holes on the floor, 102 apart along x.
-    fn two(gap: f64) -> Build {
-        two_with(gap, &carried("two"))
-    }
-
-    fn two_with(gap: f64, second: &PartKind) -> Build {
-        let mut case = enclosure([400.0, 200.0, 100.0]);
-        for (id, x) in [("left", 0.0), ("right", 100.0 + gap)] {
-            let face = frame(v(x, 0.0, 0.0), "+x", "+y", "+z");
-            let mut field = zone(id, face, [100.0, 100.0], 0.0, &[Group::Drive]);
-            field.holes = square(80.0, [50.0, 50.0], 3.0, Some("M3"));
-            case.zones.push(field);
-        }
-        Build::new(case).with("a", &carried("one"), [0.0; 3]).with(
-            "b",
-            second,
-            [100.0 + gap, 0.0, 0.0],
-        )
-    }
-
-    fn chain(build: &Build, axis: Axis, from: f64, to: f64) -> Result<Chain, String> {
-        let placed = Placed::build(&build.scene);
-        let (a, b) = (pid("a"), pid("b"));
-        let face = |part, at| Face {
-            part: Some(part),
-            at: l(at),
-        };
-        placed.chain(&build.settings, axis, face(&a, from), face(&b, to))
-    }
-
-    #[test]
-    fn through_the_screws_of_two_parts_on_one_floor() {
-        let chain = chain(&two(2.0), Axis::X, 100.0, 102.0).expect("both are held");
-        let said: Vec<(&str, f64, f64)> = chain
-            .links
-            .iter()
-            .map(|k| (k.what.as_str(), k.nominal.as_mm(), k.deviation.plus.as_mm()))
-            .collect();
-        // From face to hole 90 and back (hole 1 at 10), 102 between the holes; M3 in
-        // 4.3 plays (4.3 - 3) / 2 = 0.65. ISO 2768-1 m: 90 and 102 are +-0.3, 10 is +-0.2.
-        assert_eq!(
-            said,
-            [
-                ("one, face to hole 1", -90.0, 0.3),
-                ("play of one at hole 1", 0.0, 0.65),
-                ("test box, hole 1 to hole 1", 102.0, 0.3),
-                ("play of two at hole 1", 0.0, 0.65),
-                ("two, hole 1 to face", -10.0, 0.2),
-            ]
-        );
-        let spread = chain.spread();
-        assert_eq!((spread.nominal, spread.least), (l(2.0), l(2.0 - 2.1)));
-    }
-
-    #[test]
-    fn a_part_out_of_line_has_its_play_on_the_other_side() {
-        // 0.5 to the right in its holes: 0.15 farther, 1.15 back.
-        let build = two(2.0).moved("a", [0.5, 0.0, 0.0]);
-        let chain = chain(&build, Axis::X, 100.5, 102.0).expect("held");
-        let play = &chain.links[1];
-        assert_eq!(play.shares(), (l(1.15), l(0.15)));
-        assert_eq!(chain.spread().nominal, l(1.5));
-    }
-
-    #[test]
-    fn along_the_screws_there_is_no_play_and_own_figures_come_first() {
-        let mut kind = carried("two");
-        kind.ratings.deviation[2] = Some(Deviation {
-            plus: l(0.0),
-            minus: l(0.5),
-        });
-        let chain = chain(&two_with(2.0, &kind), Axis::Z, 0.0, 20.0).expect("held");
-        let links: Vec<_> = chain.links.iter().map(|k| (k.source, k.nominal)).collect();
-        assert_eq!(links, [(Source::Given, l(20.0))]);
-        assert_eq!(chain.spread().least, l(19.5));
-    }
-
-    #[test]
-    fn what_nothing_holds_has_no_chain() {
-        let loose = two(2.0).moved("b", [0.0, 0.0, 5.0]);
-        let why = chain(&loose, Axis::X, 100.0, 102.0).expect_err("b is loose");
-        assert_eq!(why, "nothing holds two");
-    }
-
-    #[test]
-    fn parts_on_one_carrier_meet_there_and_not_in_the_enclosure() {
-        let mut tray = carried("tray");
-        tray.size = v(300.0, 100.0, 20.0);
-        for (id, x) in [("l", 0.0), ("r", 101.0)] {
-            let face = frame(v(x, 0.0, 20.0), "+x", "+y", "+z");
-            let mut field = zone(id, face, [100.0, 100.0], 0.0, &[Group::Drive]);
-            field.holes = square(80.0, [50.0, 50.0], 3.0, Some("M3"));
-            tray.zones.push(field);
-        }
-        let scene = two(200.0);
-        let mut build = Build::new((*scene.scene.enclosure).clone())
-            .with("tray", &tray, [0.0; 3])
-            .with("a", &carried("one"), [0.0, 0.0, 20.0])
-            .with("b", &carried("two"), [101.0, 0.0, 20.0]);
-        build.settings = settings();
-        let chain = chain(&build, Axis::X, 100.0, 101.0).expect("held");
-        assert_eq!(chain.links[2].what, "tray, hole 1 to hole 1");
-        assert_eq!(chain.links.len(), 5);
     }
 }

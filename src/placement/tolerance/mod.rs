@@ -1,8 +1,10 @@
 //! How far a gap may be off: sums of dimensions that each may be off a little.
 
 mod chain;
+#[cfg(test)]
+mod chain_tests;
 
-pub use chain::Face;
+pub use chain::{Broken, Face};
 
 use crate::geom::Length;
 use crate::model::Deviation;
