@@ -4,9 +4,9 @@ use super::cables::system;
 use super::list::{DrawList, Layer, Line, Owner, Path, Point2, Role};
 use super::projection::{Projection, ViewKind};
 use super::sheet::SheetInput;
-use crate::geom::Length;
+use crate::geom::{Axis, Box3, Length, Vec3};
 use crate::model::{Cable, PortRef};
-use crate::route::plug_box;
+use crate::placement::{PlacedPart, PlacedPort};
 
 /// Draws the plugs of a cable as small blocks.
 pub(crate) fn draw(
@@ -34,7 +34,7 @@ pub(crate) fn draw(
         let Some(size) = size else {
             continue;
         };
-        let rect = projection.box_to_page(&plug_box(part, &at, size));
+        let rect = projection.box_to_page(&block(part, &at, size));
         if rect.width().max(rect.height()) < 0.8 {
             continue;
         }
@@ -43,6 +43,33 @@ pub(crate) fn draw(
         pen.fill(path.clone(), Role::Fill(of))
             .stroke(path, Line::THIN, Role::Cable(of));
     }
+}
+
+/// The box of a plug in its port: across, along and out of the socket. It lies the
+/// longer way of the socket that is drawn there.
+fn block(part: &PlacedPart, at: &PlacedPort, [across, along, out]: [Length; 3]) -> Box3 {
+    let (a, b) = at.leaves.axis().others();
+    let (long, wide) = match longer(part, at) {
+        Some(axis) if axis == b => (b, a),
+        _ => (a, b),
+    };
+    let half = Vec3::ZERO
+        .with(long, along.half())
+        .with(wide, across.half());
+    Box3::new(at.at - half, at.at + half + at.leaves.times(out))
+}
+
+/// The axis across the port along which its socket is longer.
+fn longer(part: &PlacedPart, at: &PlacedPort) -> Option<Axis> {
+    let own = part.kind.ports[at.index].at;
+    let near = |b: &Box3| b.grown(Length::mm(1)).contains_point(own);
+    let boxes = part.kind.features.iter().map(|f| f.solid.bounds());
+    let socket = boxes
+        .filter(near)
+        .min_by_key(|b| b.size().x + b.size().y + b.size().z)?;
+    let size = socket.turned(part.place.turn).size();
+    let (a, b) = at.leaves.axis().others();
+    Some(if size.along(b) > size.along(a) { b } else { a })
 }
 
 /// Rings at the ports of all parts, solid where something is plugged in.
