@@ -1,6 +1,8 @@
 //! Bytes that are no scene: never a panic, a hang or a flood, always an error that
 //! says what is wrong and, where there is one, which field.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has to stop")]
+
 #[path = "files/catalogue.rs"]
 mod catalogue;
 

@@ -1,6 +1,8 @@
 //! Scene files: what is written reads back the same, the schema agrees with the
 //! reader, old files stay readable, saving is whole or not at all.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has to stop")]
+
 #[path = "files/catalogue.rs"]
 mod catalogue;
 #[path = "files/saving.rs"]

@@ -77,6 +77,7 @@ const LAYERS: &[(&str, &[&str])] = &[
             "editor",
             "file",
             "export",
+            "app",
         ],
     ),
 ];

@@ -41,9 +41,11 @@ impl App {
         let scene = self.editor.scene();
         let e = &scene.enclosure;
         let left = 8.0;
-        let room = page.width() - left - 26.0;
+        // A narrow corner gives the symbol's place to the words.
+        let narrow = page.width() < 100.0;
+        let room = page.width() - left - if narrow { 4.0 } else { 26.0 };
         let mut pen = list.pen();
-        let title = fitted(&scene.title, TextSize::Head, room, true);
+        let title = fitted(&scene.title, TextSize::Cap(3.0), room, true);
         pen.text(title.at_point(left, 12.0), Role::Title);
         let litres = e.outline().volume_mm3() / 1e6;
         let lines = [
@@ -59,7 +61,9 @@ impl App {
             let role = if i == 2 { Role::TextSoft } else { Role::Text };
             pen.text(text.at_point(left, 18.0 + 5.0 * i as f64), role);
         }
-        third_angle(&mut pen, Point2::new(page.width() - 22.0, 12.0));
+        if !narrow {
+            third_angle(&mut pen, Point2::new(page.width() - 22.0, 12.0));
+        }
     }
 }
 
@@ -138,14 +142,16 @@ fn key(list: &mut DrawList, page: PageRect) {
             );
         }),
     ];
-    let (top, step) = (40.0, 6.4);
+    let (top, step) = (38.0, 5.4);
     let rows = (((page.height() - top - 4.0) / step).floor() as usize).max(1);
-    let columns = samples.len().div_ceil(rows);
-    let width = (page.width() - 16.0) / columns as f64;
-    if width < 40.0 {
+    // Columns narrower than this would cut the words; what has no room is left out.
+    let room = page.width() - 16.0;
+    let columns = samples.len().div_ceil(rows).min((room / 33.0) as usize);
+    if columns == 0 {
         return;
     }
-    for (i, (text, sample)) in samples.iter().enumerate() {
+    let width = room / columns as f64;
+    for (i, (text, sample)) in samples.iter().take(rows * columns).enumerate() {
         let x = 8.0 + (i / rows) as f64 * width;
         let y = top + (i % rows) as f64 * step;
         let mut pen = list.pen();

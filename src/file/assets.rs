@@ -52,7 +52,14 @@ const PARTS: &[Built] = &[
 /// Connectors and cable kinds.
 const CABLES: &[Built] = &[built!("cables.json")];
 /// Enclosures.
-const ENCLOSURES: &[Built] = &[];
+const ENCLOSURES: &[Built] = &[
+    built!("enclosures/cube-microatx.json"),
+    built!("enclosures/rack-shallow.json"),
+    built!("enclosures/slim-upright.json"),
+    built!("enclosures/storage-box.json"),
+    built!("enclosures/test-field.json"),
+    built!("enclosures/two-chamber.json"),
+];
 /// Figures that the rules judge by; one file.
 const RULES: &[Built] = &[built!("rules.json")];
 
@@ -69,15 +76,69 @@ pub struct Example {
     pub text: &'static str,
 }
 
-// An example reads, for instance:
-//     Example {
-//         file: "first.json",
-//         title: "First look",
-//         about: "A finished build without clashes",
-//         text: include_str!("../../scenes/first.json"),
-//     },
-/// Example scenes, in the order of the menu.
-const EXAMPLES: &[Example] = &[];
+/// Example scenes, in the order of the menu; the program opens on the first.
+const EXAMPLES: &[Example] = &[
+    Example {
+        file: "first-build.json",
+        title: "Two-chamber build with liquid cooling",
+        about: "Radiator and fans in a 55 mm channel, a card in its own chamber, every lead along its ties",
+        text: include_str!("../../scenes/first-build.json"),
+    },
+    Example {
+        file: "slim-upright.json",
+        title: "Slim upright build on a riser",
+        about: "A board on the wall and a card below it, 76 mm wide",
+        text: include_str!("../../scenes/slim-upright.json"),
+    },
+    Example {
+        file: "storage-box.json",
+        title: "Storage box with four drives",
+        about: "Four 3.5 in drives on side rails over a Mini-ITX board",
+        text: include_str!("../../scenes/storage-box.json"),
+    },
+    Example {
+        file: "rack-shallow.json",
+        title: "Shallow rack build",
+        about: "Two units high, low-profile cards, fans in front",
+        text: include_str!("../../scenes/rack-shallow.json"),
+    },
+    Example {
+        file: "cube-microatx.json",
+        title: "microATX cube with air cooling",
+        about: "Supply and drives below, cards and a tower cooler above; the supply either way up",
+        text: include_str!("../../scenes/cube-microatx.json"),
+    },
+    Example {
+        file: "channel-short.json",
+        title: "Radiator too thick for its channel",
+        about: "38 and 25 mm in a channel of 55: 8 mm short",
+        text: include_str!("../../scenes/channel-short.json"),
+    },
+    Example {
+        file: "pump-lead-short.json",
+        title: "Control lead of the pump too short",
+        about: "400 mm do not reach along the front bay",
+        text: include_str!("../../scenes/pump-lead-short.json"),
+    },
+    Example {
+        file: "supply-clash.json",
+        title: "Supply that is too long",
+        about: "180 mm deep, and the drive cage stands there",
+        text: include_str!("../../scenes/supply-clash.json"),
+    },
+    Example {
+        file: "drive-few-screws.json",
+        title: "Drive held by too few screws",
+        about: "Two of the four holes it needs lie on the drilled ones",
+        text: include_str!("../../scenes/drive-few-screws.json"),
+    },
+    Example {
+        file: "test-field.json",
+        title: "Test field with 28 nodes",
+        about: "More than 300 parts, to try the program on a large scene",
+        text: include_str!("../../scenes/test-field.json"),
+    },
+];
 
 /// The built-in example scenes, in the order of the menu.
 pub fn examples() -> &'static [Example] {

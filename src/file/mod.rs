@@ -5,7 +5,7 @@
 //! never in a panic, a hang or memory beyond a small multiple of the file's size.
 //! The same value always gives the same bytes.
 //!
-//! Inside, [`v1`] holds the file types, `convert` leads between them and the model,
+//! Inside, `v1` holds the file types, `convert` leads between them and the model,
 //! `parse` reads JSON, `migrate` chooses the version, `layout` sets JSON for people,
 //! `disk` reads and safely replaces files, and [`assets`] holds what is built in.
 

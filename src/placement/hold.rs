@@ -10,6 +10,11 @@ use std::cmp::Reverse;
 /// Screws of the table leave no more play than this, so no further zone can hold.
 const LOOK: Length = Length::mm(4);
 
+/// So many zones are kept, and so many near parts looked at, for one part: far
+/// more than a part can be screwed to, and an end to what a heap of parts costs.
+const MOST_HOLDS: usize = 32;
+const MOST_CARRIERS: usize = 1000;
+
 /// A part on the holes of a zone. At least one hole matches.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Hold {
@@ -73,7 +78,8 @@ impl Placed {
                 consider(&mut holds, pattern, zone, None, key);
             }
         }
-        for other in self.grid.meeting(&part.span.grown(LOOK)) {
+        let near = self.grid.meeting(&part.span.grown(LOOK));
+        for other in near.into_iter().take(MOST_CARRIERS) {
             let carrier = self.at(other).expect("the grid knows placed parts only");
             if other == slot {
                 continue;
@@ -89,6 +95,7 @@ impl Placed {
             }
         }
         holds.sort_by(|a, b| a.rank().cmp(&b.rank()));
+        holds.truncate(MOST_HOLDS);
         holds
     }
 }
@@ -100,6 +107,9 @@ fn consider(
     carrier: Option<&PlacedPart>,
     key: ZoneKey,
 ) {
+    if holds.len() >= 4 * MOST_HOLDS {
+        return;
+    }
     let pairs = match_indices(pattern, zone);
     if pairs.is_empty() {
         return;

@@ -14,6 +14,10 @@ use std::collections::{BTreeMap, BTreeSet};
 /// of them.
 const SAME_PLACE: Length = Length::mm(1);
 
+/// Pairs of holes compared for one pattern and turn, at most: patterns of the trade
+/// have a dozen holes and need some ten thousand.
+const MOST_COMPARED: usize = 20_000_000;
+
 /// What a zone says to a kind of part.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Offer {
@@ -126,7 +130,10 @@ fn look(
 ) -> Result<Vec<Outcome>, Refusal> {
     let (candidates, best) = candidates(kind, zone);
     if candidates.is_empty() {
-        return Err(refuse::holes(kind, zone, best));
+        return Err(match best {
+            Some(best) => refuse::holes(kind, zone, best),
+            None => refuse::too_many(),
+        });
     }
     let mut fits = Vec::new();
     let mut refusal: Option<(u8, Length, Refusal)> = None;
@@ -158,9 +165,11 @@ fn look(
 }
 
 /// All ways to lay the kind's patterns on the zone with enough matches, one a
-/// place, and the most holes that match anywhere with how many are needed.
-fn candidates<'a>(kind: &'a PartKind, zone: &Zone) -> (Vec<Candidate<'a>>, (usize, usize)) {
+/// place, and the most holes that match anywhere with how many are needed; that is
+/// `None` where there are too many holes to try all ways.
+fn candidates<'a>(kind: &'a PartKind, zone: &Zone) -> (Vec<Candidate<'a>>, Option<(usize, usize)>) {
     let mut found = Vec::new();
+    let mut all = true;
     let mut best = (0, usize::MAX);
     for pattern in &kind.patterns {
         let needs = pattern.needs.max(1);
@@ -174,7 +183,7 @@ fn candidates<'a>(kind: &'a PartKind, zone: &Zone) -> (Vec<Candidate<'a>>, (usiz
                 ..pattern.clone()
             };
             let start = lying.frame.origin;
-            for by in shifts(&lying, zone, needs) {
+            for by in shifts(&lying, zone, needs, &mut all) {
                 lying.frame.origin = start + by;
                 let pairs = match_indices(&lying, zone);
                 if pairs.len() > best.0 {
@@ -205,7 +214,7 @@ fn candidates<'a>(kind: &'a PartKind, zone: &Zone) -> (Vec<Candidate<'a>>, (usiz
             kept.push(c);
         }
     }
-    (kept, best)
+    (kept, all.then_some(best))
 }
 
 fn out_of_line(pattern: &Pattern, zone: &Zone, pairs: &[(usize, usize)]) -> i64 {
@@ -217,13 +226,16 @@ fn out_of_line(pattern: &Pattern, zone: &Zone, pairs: &[(usize, usize)]) -> i64 
 }
 
 /// The moves that lay one hole of the pattern on one hole of the zone. With
-/// `needs` of n holes to match, one of the first n - needs + 1 has to.
-fn shifts(pattern: &Pattern, zone: &Zone, needs: usize) -> BTreeSet<Vec3> {
+/// `needs` of n holes to match, one of the first n - needs + 1 has to. Where there
+/// are too many moves, `all` turns false.
+fn shifts(pattern: &Pattern, zone: &Zone, needs: usize, all: &mut bool) -> BTreeSet<Vec3> {
     let mut shifts = BTreeSet::new();
     let Some(spare) = pattern.holes.len().checked_sub(needs) else {
         return shifts;
     };
     let (_, _, height) = zone.frame.coords(pattern.frame.origin);
+    let each = pattern.holes.len() * zone.holes.len().max(1);
+    let most = MOST_COMPARED / each.max(1);
     for hole in &pattern.holes[..=spare] {
         let line = part_line(pattern, hole, zone);
         for other in &zone.holes {
@@ -231,6 +243,10 @@ fn shifts(pattern: &Pattern, zone: &Zone, needs: usize) -> BTreeSet<Vec3> {
             let target = Line::of(other);
             if !joins(hole, target, other) {
                 continue;
+            }
+            if shifts.len() > most {
+                *all = false;
+                return shifts;
             }
             for from in stops(line) {
                 for to in stops(target) {

@@ -53,7 +53,7 @@ pub struct PlacedPart {
     /// The turned outer box.
     pub outline: Box3,
     /// Around the outer box, all that is solid or kept clear, and the holes of its
-    /// zones: what a neighbour can have to do with.
+    /// patterns and zones: what a neighbour can have to do with.
     pub span: Box3,
     /// The body.
     pub pieces: Vec<PlacedPiece>,
@@ -96,6 +96,17 @@ impl PlacedPart {
         for holes in zones.iter().filter_map(hole_bounds) {
             span = span.union(&holes);
         }
+        let patterns: Vec<Pattern> = kind
+            .patterns
+            .iter()
+            .map(|p| Pattern {
+                frame: p.frame.placed(turn, by),
+                ..p.clone()
+            })
+            .collect();
+        for holes in patterns.iter().filter_map(pattern_bounds) {
+            span = span.union(&holes);
+        }
         PlacedPart {
             id: id.clone(),
             index: 0,
@@ -107,14 +118,7 @@ impl PlacedPart {
             outline,
             span,
             pieces,
-            patterns: kind
-                .patterns
-                .iter()
-                .map(|p| Pattern {
-                    frame: p.frame.placed(turn, by),
-                    ..p.clone()
-                })
-                .collect(),
+            patterns,
             zones,
             outlets: kind
                 .outlets

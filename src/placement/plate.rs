@@ -48,6 +48,7 @@ impl PlacedPlate {
         };
         let why = match &plate.solid {
             _ if plate.cutouts.is_empty() => return placed,
+            _ if plate.cutouts.len() > MOST_PIECES => Some("there are too many"),
             Solid::Box(b) => cut_box(*b, &plate.cutouts, &mut placed.solids),
             Solid::Extrusion { .. } => {
                 cut_extrusion(&plate.solid, &plate.cutouts, &mut placed.solids)

@@ -22,6 +22,11 @@ pub(super) fn taken(name: &str) -> Refusal {
     plain(format!("taken by {name}"))
 }
 
+/// Not every way was tried.
+pub(super) fn too_many() -> Refusal {
+    plain("too many holes to try all ways".to_owned())
+}
+
 /// Not deep enough, counting what stands there already.
 pub(super) fn depth(needed: Length, free: Length) -> Refusal {
     Refusal {
@@ -48,6 +53,13 @@ pub(super) fn holes(kind: &PartKind, zone: &Zone, best: (usize, usize)) -> Refus
     if !pairs().any(|(h, o)| could_join(h, o)) {
         return plain(no_pair(pairs()));
     }
+    let (matched, needs) = best;
+    // A few may match by chance; then the spacing says more.
+    if matched * 2 > needs && matched >= 2 {
+        return plain(format!(
+            "only {matched} of the {needs} holes it needs match"
+        ));
+    }
     let has = spacings(&zone.holes);
     let square = spacings_both_ways(&zone.holes);
     let wanted = patterns().find_map(|p| {
@@ -67,8 +79,9 @@ pub(super) fn holes(kind: &PartKind, zone: &Zone, best: (usize, usize)) -> Refus
             };
         }
     }
-    let (matched, needs) = best;
-    plain(format!("{matched} of the {needs} holes it needs match"))
+    plain(format!(
+        "only {matched} of the {needs} holes it needs match"
+    ))
 }
 
 fn plain(text: String) -> Refusal {

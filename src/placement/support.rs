@@ -7,6 +7,9 @@ use crate::geom::{Box3, Length};
 use crate::model::{PartId, Zone};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Most parts of one stack that are looked at.
+const MOST_STACKED: usize = 1000;
+
 /// Whether a part is held in the end.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub enum Support {
@@ -30,6 +33,8 @@ pub struct Stack {
     pub top: PartId,
     /// The box around all of it.
     pub bounds: Box3,
+    /// False where there are too many to look at all of them.
+    pub complete: bool,
 }
 
 impl Placed {
@@ -162,7 +167,7 @@ impl Placed {
         let mut open: Vec<(Length, u32)> = Vec::new();
         let mut seen: BTreeSet<u32> = BTreeSet::new();
         let mut waiting: BTreeSet<(Length, u32)> = BTreeSet::new();
-        let mut height = Length::ZERO;
+        let (mut height, mut complete) = (Length::ZERO, true);
         let visit = |slot: u32, seen: &mut BTreeSet<u32>, waiting: &mut BTreeSet<_>| {
             let Some(part) = self.at(slot) else { return };
             if Some(slot) != key.owner && over(zone, &part.outline) && seen.insert(slot) {
@@ -175,6 +180,10 @@ impl Placed {
         while let Some((low, slot)) = waiting.pop_first() {
             let part = self.at(slot)?;
             if low > height + FACE_PLAY {
+                break;
+            }
+            if open.len() == MOST_STACKED {
+                complete = false;
                 break;
             }
             open.push((reach(zone, &part.outline).1, slot));
@@ -198,6 +207,7 @@ impl Placed {
             height,
             top: top.clone(),
             bounds,
+            complete,
             parts: ids,
         })
     }
@@ -220,4 +230,63 @@ pub(super) fn reach(zone: &Zone, outline: &Box3) -> (Length, Length) {
     let (_, _, a) = zone.frame.coords(outline.min());
     let (_, _, b) = zone.frame.coords(outline.max());
     (a.min(b), a.max(b))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{Build, enclosure, fan, frame, pid, radiator, square, v, zone};
+
+    /// Floor, fan, radiator, fan, one on the other.
+    fn tower() -> Build {
+        let mut case = enclosure([400.0; 3]);
+        let face = frame(v(0.0, 0.0, 0.0), "+x", "+y", "+z");
+        let mut floor = zone("floor", face, [400.0; 2], 90.0, &[]);
+        floor.holes = square(105.0, [100.0, 100.0], 4.5, None);
+        case.zones = vec![floor];
+        let fan = fan(120.0, 105.0, 25.0);
+        Build::new(case)
+            .with("low", &fan, [40.0, 40.0, 0.0])
+            .with("rad", &radiator(1, 27.0), [20.0, 40.0, 25.0])
+            .with("top", &fan, [40.0, 40.0, 52.0])
+    }
+
+    fn ids(ids: &[&str]) -> Vec<PartId> {
+        ids.iter().map(|id| pid(id)).collect()
+    }
+
+    #[test]
+    fn what_stands_on_a_part_moves_along_and_what_is_screwed_to_the_floor_does_not() {
+        let checker = tower().checked();
+        let placed = checker.placed();
+        assert_eq!(placed.carried(&pid("low")), ids(&["rad", "top"]));
+        assert_eq!(placed.carried(&pid("rad")), ids(&["top"]));
+        assert_eq!(placed.holds(&pid("low"))[0].zone.part, None);
+        assert!(placed.holds_each_other(&pid("top"), &pid("rad")));
+        assert!(!placed.holds_each_other(&pid("top"), &pid("low")));
+    }
+
+    #[test]
+    fn a_stack_counts_what_stands_on_one_another_without_a_break() {
+        let checker = tower().checked();
+        let key = ZoneKey {
+            owner: None,
+            zone: 0,
+        };
+        let stack = checker.placed().stack(key).expect("it stands");
+        assert_eq!(stack.parts, ids(&["low", "rad", "top"]));
+        assert_eq!((stack.height, stack.top), (Length::mm(77), pid("top")));
+        let apart = tower().moved("top", [0.0, 0.0, 1.0]).checked();
+        let stack = apart.placed().stack(key).expect("it stands");
+        assert_eq!(stack.height, Length::mm(52));
+    }
+
+    #[test]
+    fn a_place_beside_all_is_no_support() {
+        let checker = tower().beside("spare", &fan(120.0, 105.0, 25.0)).checked();
+        let placed = checker.placed();
+        assert_eq!(placed.support(&pid("top")), Some(Support::Held));
+        assert_eq!(placed.support(&pid("spare")), None);
+        assert_eq!(placed.carried(&pid("spare")), ids(&[]));
+    }
 }

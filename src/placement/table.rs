@@ -162,8 +162,10 @@ impl Placed {
             redo.remove(slot);
             joined.remove(slot);
         }
-        for slot in &came {
-            redo.insert(*slot);
+        redo.extend(&came);
+        // Where all parts came, all are looked at anyway.
+        let others = came.len() < self.by_id.len();
+        for slot in came.iter().filter(|_| others) {
             let part = self.at(*slot).expect("just put in");
             let zones: Vec<Box3> = part.zones.iter().filter_map(hole_bounds).collect();
             for bounds in zones {

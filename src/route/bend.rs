@@ -260,6 +260,33 @@ mod tests {
     }
 
     #[test]
+    fn where_there_is_room_it_agrees_with_the_search_for_free_ways() {
+        // Both are written apart from one another.
+        let mut state = 7u64;
+        let mut random = || {
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1);
+            (state >> 33) as f64 / f64::from(1u32 << 31)
+        };
+        let mut compared = 0;
+        for _ in 0..500 {
+            let points: Vec<Point> = (0..5).map(|_| [0; 3].map(|_| random() * 300.0)).collect();
+            let radius = 2.0 + random() * 30.0;
+            let own = rounded(&points, radius);
+            match crate::route::free::fillet(&points, radius, [0.0; 2]) {
+                Ok(other) => {
+                    assert!((own.length - other.length).abs() < 1e-6, "{points:?}");
+                    assert!(own.tightest.expect("it bends") > radius - 1e-6);
+                    compared += 1;
+                }
+                Err(_) => assert!(own.tightest.expect("it bends") < radius),
+            }
+        }
+        assert!(compared > 100, "{compared}");
+    }
+
+    #[test]
     fn right_back_is_a_kink() {
         let r = rounded(&[[0.0; 3], [50.0, 0.0, 0.0], [10.0, 0.0, 0.0]], 5.0);
         assert_eq!(r.tightest, Some(0.0));

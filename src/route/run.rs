@@ -86,7 +86,9 @@ impl Router for Direct {
 ///
 /// Out of each port it goes straight for the plug and the straight length behind
 /// it, and only then bends; where it has to go back past its own port it turns
-/// aside with its bend radius. A captive lead leaves its part without a plug.
+/// aside with its bend radius. A captive lead leaves its part without a plug. Where
+/// a cable has several plugs, they are crimped across it: it passes over the back of
+/// each, without a straight end or a bend (common practice of such runs, no source).
 pub fn run(
     scene: &Scene,
     placed: &Placed,
@@ -108,7 +110,7 @@ pub fn run_with(
 ) -> CableRun {
     let mut stretches: Vec<Stretch> = Vec::with_capacity(cable.plugs.len());
     let mut from = &cable.from;
-    for plug in &cable.plugs {
+    for (index, plug) in cable.plugs.iter().enumerate() {
         let mut stretch = Stretch {
             from: from.clone(),
             to: plug.to.clone(),
@@ -126,6 +128,7 @@ pub fn run_with(
             placed,
             catalogue,
             cable,
+            passes: [index > 0, cable.plugs.len() > 1],
         };
         stretch.judged = way.lead(&mut stretch);
         stretches.push(stretch);
@@ -154,6 +157,8 @@ struct Way<'a> {
     placed: &'a Placed,
     catalogue: &'a Catalogue,
     cable: &'a Cable,
+    /// Whether the plug at the start, and at the goal, is crimped across the run.
+    passes: [bool; 2],
 }
 
 /// One end of a stretch.
@@ -162,29 +167,24 @@ struct End {
     face: Point,
     /// Where the cable may begin to bend.
     free: Point,
-    /// The way out.
-    out: Point,
+    /// The way out; `None` at a plug across the run.
+    out: Option<Point>,
 }
 
 impl Way<'_> {
     fn lead(&self, stretch: &mut Stretch) -> Result<(), String> {
         let mut unknown = None;
-        let start = self.end(&stretch.from, &mut unknown)?;
-        let goal = self.end(&stretch.to, &mut unknown)?;
+        let start = self.end(&stretch.from, self.passes[0], &mut unknown)?;
+        let goal = self.end(&stretch.to, self.passes[1], &mut unknown)?;
         let mut visits = Vec::with_capacity(stretch.visits.len());
         for via in &stretch.visits {
             visits.push(self.visit(via)?);
         }
         let bend = self.cable.bend.as_mm();
+        let (ahead, mut back) = turn_offs(&start, &visits, &goal, bend);
         let mut line = vec![start.free];
-        line.extend(turn_off(
-            &start,
-            visits.first().copied().unwrap_or(goal.free),
-            bend,
-        ));
+        line.extend(ahead);
         line.append(&mut visits);
-        let last = line[line.len() - 1];
-        let mut back = turn_off(&goal, last, bend);
         back.reverse();
         line.extend(back);
         line.push(goal.free);
@@ -210,7 +210,12 @@ impl Way<'_> {
 
     /// Where a port is and where its cable gets free. A connector that is not in
     /// the catalogue counts without plug, and is named in `unknown`.
-    fn end(&self, port: &PortRef, unknown: &mut Option<String>) -> Result<End, String> {
+    fn end(
+        &self,
+        port: &PortRef,
+        passes: bool,
+        unknown: &mut Option<String>,
+    ) -> Result<End, String> {
         let Some(at) = self.placed.port(port) else {
             let known = self.scene.parts.contains_key(&port.part);
             let placed = self.placed.part(&port.part).is_some();
@@ -226,17 +231,18 @@ impl Way<'_> {
         let straight = if captive && kind.is_some_and(|k| k.lead.is_some()) {
             Length::ZERO
         } else if let Some(c) = self.catalogue.connectors.get(connector) {
-            c.plug[2] + c.straight
+            c.plug[2] + if passes { Length::ZERO } else { c.straight }
         } else {
             *unknown = Some(format!(
                 "connector '{connector}' is not in the catalogue, so the length of its plug is not known"
             ));
             Length::ZERO
         };
+        let free = (at.at + at.leaves.times(straight)).as_mm();
         Ok(End {
-            face: at.at.as_mm(),
-            free: (at.at + at.leaves.times(straight)).as_mm(),
-            out: way_of(at.leaves),
+            face: if passes { free } else { at.at.as_mm() },
+            free,
+            out: (!passes).then(|| way_of(at.leaves)),
         })
     }
 
@@ -256,6 +262,25 @@ impl Way<'_> {
     }
 }
 
+/// The corners after the start and those before the goal, the latter from the goal
+/// on. Without a place to visit in between, each side aims at the other's corner,
+/// and both are worked out in turn until they agree.
+fn turn_offs(start: &End, visits: &[Point], goal: &End, bend: f64) -> (Vec<Point>, Vec<Point>) {
+    let mut aim = visits.first().copied().unwrap_or(goal.free);
+    let mut corners = (Vec::new(), Vec::new());
+    for _ in 0..40 {
+        corners.0 = turn_off(start, aim, bend);
+        let last = visits.last().or(corners.0.last()).unwrap_or(&start.free);
+        corners.1 = turn_off(goal, *last, bend);
+        let next = *visits.first().or(corners.1.last()).unwrap_or(&goal.free);
+        if norm(sub(next, aim)) < 1e-9 {
+            break;
+        }
+        aim = next;
+    }
+    corners
+}
+
 fn way_of(dir: Dir) -> Point {
     dir.times(Length::mm(1)).as_mm()
 }
@@ -264,15 +289,18 @@ fn way_of(dir: Dir) -> Point {
 /// straight ends: one where the way goes on forwards, two where it has to turn
 /// back.
 fn turn_off(end: &End, to: Point, bend: f64) -> Vec<Point> {
-    let corner = |t: f64| add(end.free, end.out, t);
+    let Some(out) = end.out else {
+        return Vec::new();
+    };
+    let corner = |t: f64| add(end.free, out, t);
     let mut t = 0.0;
     // The corner's distance depends on the angle and the angle on the corner; a
     // few rounds settle it to far below a micrometre.
     for _ in 0..60 {
         let way = unit(sub(to, corner(t)));
-        let cos = dot(way, end.out).clamp(-1.0, 1.0);
+        let cos = dot(way, out).clamp(-1.0, 1.0);
         if cos < 0.0 {
-            return back(end, to, bend);
+            return back(end.free, out, to, bend);
         }
         let next = bend * ((1.0 - cos) / (1.0 + cos)).sqrt();
         if (next - t).abs() < 1e-9 {
@@ -288,15 +316,15 @@ fn turn_off(end: &End, to: Point, bend: f64) -> Vec<Point> {
     }
 }
 
-fn back(end: &End, to: Point, bend: f64) -> Vec<Point> {
-    let first = add(end.free, end.out, bend);
+fn back(free: Point, out: Point, to: Point, bend: f64) -> Vec<Point> {
+    let first = add(free, out, bend);
     let away = sub(to, first);
-    let aside = add(away, end.out, -dot(away, end.out));
+    let aside = add(away, out, -dot(away, out));
     let aside = if norm(aside) > 1e-9 {
         unit(aside)
     } else {
         // Straight behind: any side does, so always the same one.
-        [end.out[1].abs(), end.out[2].abs(), end.out[0].abs()]
+        [out[1].abs(), out[2].abs(), out[0].abs()]
     };
     vec![first, add(first, aside, 2.0 * bend)]
 }

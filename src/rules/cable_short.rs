@@ -230,6 +230,41 @@ mod tests {
     }
 
     #[test]
+    fn plugs_across_a_run_need_no_turn_between_them() {
+        // Two drives 31 above one another, plugs 16 deep: 300 - 16 to the first
+        // plug's back, and 31 from there to the second's.
+        let drive = with_port("drive", "drive", Role::Sink, "-x");
+        let mut run = facing(300.0, 400.0).with("upper", &drive, [310.0, 100.0, 131.0]);
+        let mut two = run.scene.arrangement().cables[&cid("c")].clone();
+        let mut next = two.plugs[0].clone();
+        (next.to, next.length) = (at_port("upper", "p"), l(120.0));
+        two.plugs.push(next);
+        run.edit(Edit::SetCable(cid("c"), Some(two)));
+        run.expect("cable-short", &[]);
+        let stretches = run.checked().runs()[&cid("c")].stretches.clone();
+        assert_eq!(
+            stretches.iter().map(|s| s.needed).collect::<Vec<_>>(),
+            [l(284.0), l(31.0)]
+        );
+    }
+
+    #[test]
+    fn a_gentle_step_between_two_straight_ends_bends_no_tighter_than_its_radius() {
+        // Closed form of two arcs of radius r and angle a with a straight s between
+        // them: d = 2 r sin a + s cos a along, h = 2 r (1 - cos a) + s sin a aside,
+        // so s^2 = d^2 + h^2 - 4 r h and tan(a/2) = (d - s) / (4 r - h).
+        let out_of_line = facing(300.0, 450.0).moved("drive", [0.0, 0.0, 10.0]);
+        out_of_line.expect("cable-short", &[]);
+        let run = &out_of_line.checked().runs()[&cid("c")].stretches[0].clone();
+        assert!((run.tightest_bend.expect("it bends") - 20.0).abs() < 1e-6);
+        let (r, d, h) = (20.0f64, 300.0 - 22.0 - 24.0, 10.0);
+        let s = (d * d + h * h - 4.0 * r * h).sqrt();
+        let a = 2.0 * ((d - s) / (4.0 * r - h)).atan();
+        let length = 22.0 + 24.0 + s + 2.0 * r * a;
+        assert!((run.needed.as_mm() - length).abs() < 2e-3, "{}", run.needed);
+    }
+
+    #[test]
     fn a_corner_is_as_long_as_its_arc() {
         // From +x into a port that looks down: out to x = 10 + 22 + r, then a
         // quarter circle of r = 20 upwards (2 r - pi r / 2 saved; closed form).

@@ -12,11 +12,19 @@ use crate::route::{self, CableRun};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+/// With so many findings no more pairs and plates are asked about: such a scene is
+/// no build any more, and memory has an end.
+const MOST_FINDINGS: usize = 20_000;
+
+/// So many pairs of near parts, and of parts and plates, are asked about at once.
+const MOST_ASKED: usize = 2_000_000;
+
 /// Keeps the findings of one scene up to date.
 ///
 /// After [`Checker::update`] the findings are the same as after
 /// [`Checker::check_all`] on the same scene; the cost is in proportion to what
-/// was touched.
+/// was touched. A scene in which everything stands in one heap (20 000 findings,
+/// two million near pairs) is judged as far as that, and a finding says so.
 #[derive(Clone, Debug)]
 pub struct Checker {
     settings: Arc<Settings>,
@@ -25,6 +33,8 @@ pub struct Checker {
     runs: BTreeMap<CableId, CableRun>,
     needs: Needs,
     store: Store,
+    /// True where not everything was judged; then each update starts anew.
+    unfinished: bool,
 }
 
 impl Checker {
@@ -38,6 +48,7 @@ impl Checker {
             runs: BTreeMap::new(),
             needs: Needs::default(),
             store: Store::default(),
+            unfinished: false,
         }
     }
 
@@ -56,7 +67,7 @@ impl Checker {
     /// Looks at what a change touched.
     pub fn update(&mut self, scene: &Scene, touched: &Touched) {
         let dirty = self.placed.update(scene, touched);
-        if dirty.all {
+        if dirty.all || self.unfinished {
             self.everything(scene);
         } else {
             self.some(scene, &dirty);
@@ -146,6 +157,8 @@ impl Checker {
                 needs: &self.needs,
             },
             store: &mut store,
+            asked: 0,
+            unfinished: false,
         };
         desk.judge(dirty, &wanting);
         self.store = store;
@@ -173,6 +186,8 @@ impl Checker {
 struct Desk<'a> {
     facts: Facts<'a>,
     store: &'a mut Store,
+    asked: usize,
+    unfinished: bool,
 }
 
 impl<'a> Desk<'a> {
@@ -222,6 +237,22 @@ impl<'a> Desk<'a> {
             }
         }
         self.ask(Scope::Scene, Spot::Scene, Anchor::Scene);
+        let rest = self.unfinished.then(|| {
+            let text =
+                "more stands in one heap than can be judged; clashes and gaps were judged in part";
+            Finding::unjudged("clash", Vec::new(), text.to_owned())
+                .hint("Move parts apart, or lay them beside the enclosure.")
+        });
+        self.store.put(Spot::Rest, rest.into_iter().collect());
+        self.unfinished
+    }
+
+    /// False where no more pairs and plates are to be asked about.
+    fn goes_on(&mut self) -> bool {
+        let goes_on = self.asked < MOST_ASKED && self.store.len() < MOST_FINDINGS;
+        self.unfinished |= !goes_on;
+        self.asked += 1;
+        goes_on
     }
 
     fn ask(&mut self, scope: Scope, spot: Spot, anchor: Anchor) {
@@ -284,6 +315,9 @@ impl<'a> Desk<'a> {
             let pair = (part.slot.min(other.slot), part.slot.max(other.slot));
             if other.slot == part.slot || !done.insert(pair) {
                 continue;
+            }
+            if !self.goes_on() {
+                return;
             }
             let (a, b) = if part.id < other.id {
                 (part, other)

@@ -33,7 +33,23 @@ impl Rule for DepthShort {
         let Some(zone) = facts.placed.zone(id) else {
             return;
         };
-        if zone.depth <= crate::geom::Length::ZERO || stack.height <= zone.depth {
+        if zone.depth <= crate::geom::Length::ZERO {
+            return;
+        }
+        if stack.height <= zone.depth {
+            if !stack.complete {
+                let text = format!(
+                    "{}: not judged, more than {} parts hang together there",
+                    facts.placed.zone_words(id),
+                    stack.parts.len()
+                );
+                let finding = Finding::unjudged(self.id(), vec![Subject::Zone(id.clone())], text);
+                out.push(
+                    finding
+                        .at(stack.bounds)
+                        .hint("Look at the zone in all views."),
+                );
+            }
             return;
         }
         let short = stack.height - zone.depth;

@@ -136,7 +136,10 @@ impl Finding {
     ) -> Finding {
         let mut names: Vec<String> = subjects.iter().map(Subject::to_string).collect();
         names.sort();
-        let key = format!("{rule}:{}", names.join("+"));
+        let key = match names.as_slice() {
+            [] => rule.to_owned(),
+            names => format!("{rule}:{}", names.join("+")),
+        };
         Finding {
             rule,
             severity,

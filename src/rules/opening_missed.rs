@@ -2,9 +2,10 @@
 
 use super::common::{part, toward};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
-use crate::geom::{Box3, Dir, Length};
+use crate::edit::Edit;
+use crate::geom::{Axis, Box3, Dir, Length, Vec3};
 use crate::model::{Opening, Outlet};
-use crate::placement::{PlacedPart, PlacedPlate};
+use crate::placement::{PlacedPart, PlacedPlate, Support};
 
 /// See [`Rule::about`].
 pub(super) struct OpeningMissed;
@@ -98,17 +99,42 @@ impl OpeningMissed {
         } else {
             return None;
         };
-        Some(
-            Finding::new(self.id(), Severity::Stop, subjects, text)
-                .figures(needed, available)
-                .at(face.union(&hole))
-                .mark(FindingMark::Gap {
-                    from: face.centre(),
-                    to: hole.centre(),
-                })
-                .hint(format!("Move it {} mm {}.", back.0.text1(), toward(back.1))),
-        )
+        let mut finding = Finding::new(self.id(), Severity::Stop, subjects, text)
+            .figures(needed, available)
+            .at(face.union(&hole))
+            .mark(FindingMark::Gap {
+                from: face.centre(),
+                to: hole.centre(),
+            })
+            .hint(format!("Move it {} mm {}.", back.0.text1(), toward(back.1)));
+        // A part that is screwed on would come off its holes.
+        let free = facts.placed.support(&p.id) != Some(Support::Held);
+        if !p.place.locked && free {
+            let mut place = p.place;
+            place.at += home(&face, &hole, opening.frame.normal);
+            finding.fix = Some(vec![Edit::SetPlace(p.id.clone(), Some(place))]);
+        }
+        Some(finding)
     }
+}
+
+/// The move that brings a face to the wall and inside the edges of its opening,
+/// or to their middle where it is larger.
+fn home(face: &Box3, hole: &Box3, normal: Dir) -> Vec3 {
+    let mut by = Vec3::ZERO;
+    for axis in Axis::ALL {
+        let low = (hole.min().along(axis) - face.min().along(axis)).max(Length::ZERO);
+        let high = (face.max().along(axis) - hole.max().along(axis)).max(Length::ZERO);
+        let move_by = if axis == normal.axis() {
+            hole.face(normal) - face.face(normal)
+        } else if face.size().along(axis) > hole.size().along(axis) {
+            (hole.centre() - face.centre()).along(axis)
+        } else {
+            low - high
+        };
+        by.set(axis, move_by);
+    }
+    by
 }
 
 /// How far a face is off its opening.
@@ -234,6 +260,9 @@ mod tests {
             "opening-missed:board+opening:board/io+opening:io"
         );
         assert_eq!(at(43.249, 129.0, 20.0).found("opening-missed").len(), 1);
+        let home = at(40.75, 120.0, 10.0).fixed("opening-missed");
+        let place = home.scene.arrangement().places[&crate::build::pid("board")];
+        assert_eq!(place.at, v(43.75, 129.0, 20.0));
     }
 
     #[test]

@@ -142,3 +142,67 @@ fn entry(scene: &Scene, checker: &Checker, f: &Finding) -> Value {
         "accepted": checker.is_accepted(scene, f),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{Build, block};
+    use crate::edit::Edit;
+    use crate::model::Group;
+
+    fn scene() -> Build {
+        let kind = |id: &str| block(id, Group::Drive, [100.0, 50.0, 20.0]);
+        Build::open()
+            .with("a", &kind("one"), [0.0, 0.0, 0.0])
+            .with("b", &kind("two"), [95.0, 0.0, 0.0])
+            .beside("c", &kind("three"))
+    }
+
+    fn reported(build: &Build) -> Report {
+        report(&build.scene, &build.checked())
+    }
+
+    #[test]
+    fn findings_are_grouped_with_their_figures() {
+        let report = reported(&scene());
+        assert_eq!(report.stops, 1);
+        for part in [
+            "test: 2 parts in test box, arrangement 'first'",
+            "stop (1)\n  one and two overlap by 5.0 mm [needed 0.0, available -5.0]\n    clash:a+b",
+            "remark (3)",
+            "three lies beside the enclosure, not checked",
+            "1 stop, 0 caution, 3 remark, 0 accepted; planning figures",
+        ] {
+            assert!(report.text.contains(part), "{part}\n---\n{}", report.text);
+        }
+        assert_eq!(report.json["stop"], 1);
+        let first = &report.json["findings"][0];
+        assert_eq!(first["key"], "clash:a+b");
+        assert_eq!(first["available"], -5.0);
+        assert_eq!(first["fixable"], true);
+        assert_eq!(first["accepted"], Value::Null);
+    }
+
+    #[test]
+    fn an_accepted_finding_stands_apart_with_its_reason_and_does_not_stop() {
+        let mut scene = scene();
+        let accept = |key: &str, why: &str| Edit::Accept(key.into(), Some(why.into()));
+        scene.edit(accept("clash:a+b", "will be filed off"));
+        scene.edit(accept("clash:gone", "was there once"));
+        let report = reported(&scene);
+        assert_eq!(report.stops, 0);
+        assert!(report.text.contains("accepted (1)"));
+        assert!(report.text.contains("clash:a+b: will be filed off"));
+        assert!(report.text.contains("not found any more: clash:gone"));
+        assert_eq!(report.json["accepted"][0]["accepted"], "will be filed off");
+        assert_eq!(report.json["accepted_not_found"][0], "clash:gone");
+    }
+
+    #[test]
+    fn the_same_scene_gives_the_same_bytes_and_an_empty_one_says_so() {
+        let (one, two) = (reported(&scene()), reported(&scene()));
+        assert_eq!(one.text, two.text);
+        assert_eq!(one.json.to_string(), two.json.to_string());
+        assert!(reported(&Build::open()).text.contains("nothing found"));
+    }
+}

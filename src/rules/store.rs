@@ -18,6 +18,8 @@ pub(super) enum Spot {
     Port(PortRef),
     Beside(PartId),
     Scene,
+    /// That not everything was judged.
+    Rest,
 }
 
 /// Order of showing. The spot only tells apart what has one key by mistake.
@@ -35,6 +37,11 @@ impl Store {
     /// In the order of showing: severity, rule, key.
     pub fn all(&self) -> impl Iterator<Item = &Finding> {
         self.findings.values()
+    }
+
+    /// How many there are.
+    pub fn len(&self) -> usize {
+        self.findings.len()
     }
 
     /// Puts the findings of a spot in place of the ones before.

@@ -9,7 +9,7 @@ use super::list::{
 use super::projection::Projection;
 use super::sheet::SheetInput;
 use super::{enclosure, parts};
-use crate::geom::Length;
+use crate::geom::{Box3, Length, Solid};
 use crate::model::Space;
 use crate::placement::PlacedPart;
 
@@ -75,16 +75,30 @@ fn outlines(
             outlines.push(Outline::of(&piece.solid, projection, part.index, edges));
         }
     }
-    let plates = &input.scene.enclosure.plates;
-    for (plate, placed) in plates.iter().zip(input.placed.plates()) {
-        let shown = enclosure::shown(&input.scene.enclosure, plate, projection, cut);
-        if let enclosure::Shown::Ground(_) = shown {
-            for solid in &placed.solids {
-                outlines.push(Outline::of(solid, projection, u32::MAX, false));
-            }
-        }
+    for solid in ground(projection, input) {
+        outlines.push(Outline::of(solid, projection, u32::MAX, false));
     }
     outlines
+}
+
+/// What is left of the flat plates that stand between the parts.
+fn ground<'a>(
+    projection: &'a Projection,
+    input: &'a SheetInput<'_>,
+) -> impl Iterator<Item = &'a Solid> {
+    let cut = enclosure::cut_depth(input, projection);
+    let enclosure = &input.scene.enclosure;
+    let plates = enclosure.plates.iter().zip(input.placed.plates());
+    let between = plates.filter(move |(plate, _)| {
+        let shown = enclosure::shown(enclosure, plate, projection, cut);
+        matches!(shown, enclosure::Shown::Ground(_))
+    });
+    between.flat_map(|(_, placed)| &placed.solids)
+}
+
+/// The boxes around what is left of the flat plates between the parts.
+pub(crate) fn between(projection: &Projection, input: &SheetInput<'_>) -> Vec<Box3> {
+    ground(projection, input).map(Solid::bounds).collect()
 }
 
 fn area(rect: Rect) -> f64 {

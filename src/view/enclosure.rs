@@ -15,8 +15,8 @@ use super::sheet::SheetInput;
 use crate::geom::{Axis, Box3, Length, Solid, Vec3};
 use crate::model::{Enclosure, Plate};
 
-/// A flat plate whose near face lies within this of the enclosure's outside is
-/// taken off where no cut height is set.
+/// A flat plate whose near face lies within this of the face that is taken off is
+/// taken off as well.
 const LID: Length = Length::mm(15);
 
 /// How a plate shows in a view.
@@ -53,6 +53,26 @@ pub(crate) fn is_flat(b: &Box3, eye: Axis) -> bool {
         .all(|a| size.along(eye) <= size.along(a))
 }
 
+/// The depth of the face that is taken off where no cut height is set: that of the
+/// nearest large flat plate in the nearer third, or the outside.
+fn front(enclosure: &Enclosure, projection: &Projection) -> Length {
+    let outline = enclosure.outline();
+    let (back, outer) = projection.kind.reach(&outline);
+    let area = |b: &Box3| {
+        let r = projection.box_to_page(b);
+        r.width() * r.height()
+    };
+    let whole = area(&outline);
+    let large = enclosure
+        .plates
+        .iter()
+        .map(|p| p.solid.bounds())
+        .filter(|b| is_flat(b, projection.kind.eye().axis()) && area(b) > 0.3 * whole)
+        .map(|b| projection.kind.reach(&b).1)
+        .filter(|near| (outer - *near) * 3 < outer - back);
+    large.max().unwrap_or(outer)
+}
+
 /// How a plate shows.
 pub(crate) fn shown(
     enclosure: &Enclosure,
@@ -63,10 +83,10 @@ pub(crate) fn shown(
     let bounds = plate.solid.bounds();
     let (far, near) = projection.kind.reach(&bounds);
     if is_flat(&bounds, projection.kind.eye().axis()) {
-        let (back, outer) = projection.kind.reach(&enclosure.outline());
+        let (back, _) = projection.kind.reach(&enclosure.outline());
         let off = match cut {
             Some(cut) => far >= cut,
-            None => near + LID >= outer,
+            None => near + LID >= front(enclosure, projection),
         };
         return match cut {
             _ if off => Shown::Off,
@@ -124,7 +144,7 @@ pub(crate) fn draw(list: &mut DrawList, projection: &Projection, input: &SheetIn
     list.pen()
         .layer(Layer::Enclosure)
         .z(3)
-        .stroke(outline, Line::THIN, Role::Ink);
+        .stroke(outline, Line::HAIR, Role::InkSoft);
 }
 
 fn plate_in(

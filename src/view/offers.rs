@@ -5,50 +5,76 @@ use super::list::{DrawList, Layer, Line, Path, Rect, Role, Text, TextSize};
 use super::projection::Projection;
 use super::sheet::SheetInput;
 use super::zones;
+use crate::geom::{Box3, Turn, Vec3};
 use crate::placement::{Offer, Outcome};
 
 /// Width at which a reason is broken into lines, in page millimetres.
 const REASON: f64 = 62.0;
 
 /// Draws the offers, and the part in hand where it is now.
+///
+/// A zone shows the places in the turn at hand, or else in any turn; the place
+/// nearest to the part in hand is washed.
 pub(crate) fn draw(
     list: &mut DrawList,
     projection: &Projection,
     input: &SheetInput<'_>,
     labels: &mut Labels,
 ) {
-    let mut ghosts: Vec<Rect> = Vec::new();
-    let mut last: Option<&Offer> = None;
-    for offer in input.offers {
-        let fits = matches!(offer.outcome, Outcome::Fits { .. });
-        let role = if fits { Role::ZoneOpen } else { Role::ZoneNo };
-        if last.is_none_or(|l| l.zone != offer.zone) {
-            zones::draw(list, projection, &offer.zone_world, None, role);
-        }
-        last = Some(offer);
-        match &offer.outcome {
-            Outcome::Fits { place, .. } => {
-                let kind_box = crate::geom::Box3::at(crate::geom::Vec3::ZERO, offer.size);
-                let turned = kind_box.turned(place.turn);
-                let rect = projection.box_to_page(&turned.moved(place.at - turned.min()));
-                // Turns that cover the same ground look the same.
-                if !ghosts.contains(&rect) {
-                    ghosts.push(rect);
-                    let mut pen = list.pen().layer(Layer::Marks).z(-5);
-                    pen.stroke_and_wash(Path::rect(rect), Line::PHANTOM, Role::ZoneOpen);
-                }
+    let hand = input.ghost.as_ref();
+    let turn = hand.map(|(_, place)| place.turn);
+    let middle = hand.map(|(kind, place)| place.outline(kind).centre());
+    let nearest = middle.and_then(|m| {
+        let away = |o: &Box3| o.centre().distance_mm(m);
+        let boxes = input.offers.iter().filter_map(place_of).map(|(b, _)| b);
+        boxes.min_by(|a, b| away(a).total_cmp(&away(b)))
+    });
+    let mut drawn: Vec<Rect> = Vec::new();
+    for same_zone in input.offers.chunk_by(|a, b| a.zone == b.zone) {
+        let places: Vec<(Box3, Turn)> = same_zone.iter().filter_map(place_of).collect();
+        let zone = &same_zone[0].zone_world;
+        let role = if places.is_empty() {
+            Role::ZoneNo
+        } else {
+            Role::ZoneOpen
+        };
+        zones::draw(list, projection, zone, None, role);
+        let at_hand = places.iter().any(|(_, t)| turn == Some(*t));
+        for (b, _) in places.iter().filter(|(_, t)| !at_hand || turn == Some(*t)) {
+            let rect = projection.box_to_page(b);
+            // Places that cover the same ground look the same.
+            if drawn.contains(&rect) {
+                continue;
             }
-            Outcome::Refused(why) => {
-                let rect = zones::outline(projection, &offer.zone_world);
+            drawn.push(rect);
+            let mut pen = list.pen().layer(Layer::Marks).z(-5);
+            let path = Path::rect(rect);
+            if nearest == Some(*b) {
+                pen.wash(path.clone(), Role::ZoneOpen);
+            }
+            pen.stroke(path, Line::PHANTOM, Role::ZoneOpen);
+        }
+        for offer in same_zone {
+            if let Outcome::Refused(why) = &offer.outcome {
+                let rect = zones::outline(projection, zone);
                 reason(list, labels, rect, &why.text);
             }
         }
     }
-    if let Some((kind, place)) = &input.ghost {
+    if let Some((kind, place)) = hand {
         let rect = projection.box_to_page(&place.outline(kind));
         let mut pen = list.pen().layer(Layer::Marks).z(30);
         pen.stroke_and_wash(Path::rect(rect), Line::PHANTOM, Role::Ghost);
     }
+}
+
+/// The outer box of the part at the place of an offer, and its turn.
+fn place_of(offer: &Offer) -> Option<(Box3, Turn)> {
+    let Outcome::Fits { place, .. } = &offer.outcome else {
+        return None;
+    };
+    let turned = Box3::at(Vec3::ZERO, offer.size).turned(place.turn);
+    Some((turned.moved(place.at - turned.min()), place.turn))
 }
 
 /// The reason of a refusal, in lines, in the zone or near it.

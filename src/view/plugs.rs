@@ -1,7 +1,9 @@
 //! Plugs at the ends of cables, and ports to draw cables from.
 
 use super::cables::system;
-use super::list::{DrawList, Layer, Line, Owner, Path, Point2, Role};
+use super::covers::Covers;
+use super::enclosure;
+use super::list::{DrawList, Layer, Line, LineType, Owner, Path, Point2, Role, Width};
 use super::projection::{Projection, ViewKind};
 use super::sheet::SheetInput;
 use crate::geom::{Axis, Box3, Length, Vec3};
@@ -13,9 +15,11 @@ pub(crate) fn draw(
     list: &mut DrawList,
     projection: &Projection,
     input: &SheetInput<'_>,
+    covers: &Covers,
     cable: &Cable,
     owner: Owner,
 ) {
+    let cut = enclosure::cut_depth(input, projection);
     let of = system(cable.system);
     for (i, port) in cable.ports().enumerate() {
         let (Some(part), Some(at)) = (input.placed.part(&port.part), input.placed.port(port))
@@ -34,12 +38,22 @@ pub(crate) fn draw(
         let Some(size) = size else {
             continue;
         };
-        let rect = projection.box_to_page(&block(part, &at, size));
-        if rect.width().max(rect.height()) < 0.8 {
+        let block = block(part, &at, size);
+        let (far, near) = projection.kind.reach(&block);
+        let rect = projection.box_to_page(&block);
+        if rect.width().max(rect.height()) < 0.8 || cut.is_some_and(|c| far >= c) {
             continue;
         }
         let path = Path::rounded_rect(rect, 0.3);
         let mut pen = list.pen().owner(owner).layer(Layer::Cables).z(i32::MAX);
+        let middle = block.centre();
+        let plane = [projection.kind.right(), projection.kind.up()];
+        let plane = plane.map(|d| middle.toward(d).as_um() as f64);
+        if covers.hides(plane, near.as_um() as f64) {
+            let dashed = Line::new(Width::Hair, LineType::Dashed);
+            pen.stroke(path, dashed, Role::Cable(of));
+            continue;
+        }
         pen.fill(path.clone(), Role::Fill(of))
             .stroke(path, Line::THIN, Role::Cable(of));
     }

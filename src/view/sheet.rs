@@ -77,20 +77,25 @@ pub struct SheetInput<'a> {
 }
 
 impl<'a> SheetInput<'a> {
+    /// A selection of nothing.
+    pub fn nothing() -> &'static BTreeSet<PartId> {
+        static NONE: BTreeSet<PartId> = BTreeSet::new();
+        &NONE
+    }
+
     /// Everything of a scene, nothing selected, nothing in hand, no findings.
     pub fn of(
         scene: &'a Scene,
         placed: &'a Placed,
         runs: &'a BTreeMap<CableId, CableRun>,
     ) -> SheetInput<'a> {
-        static NONE: BTreeSet<PartId> = BTreeSet::new();
         SheetInput {
             scene,
             placed,
             findings: &[],
             runs,
             catalogue: None,
-            selection: &NONE,
+            selection: SheetInput::nothing(),
             hover: None,
             chosen: None,
             offers: &[],

@@ -13,7 +13,7 @@ use std::sync::Arc;
 /// The scene that a list of choices stands for.
 pub fn scene(choices: &[u32], catalogue: &Catalogue) -> Scene {
     let c = &mut Choices(choices.iter());
-    let known = Arc::clone(&catalogue.enclosures.values().next().expect("there is one"));
+    let known = Arc::clone(catalogue.enclosures.values().next().expect("there is one"));
     let own_enclosure = c.flag();
     let enclosure = if own_enclosure {
         Arc::new(c.enclosure())

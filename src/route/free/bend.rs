@@ -1,9 +1,10 @@
 //! Ways of a cable: with a thickness, a bend radius, and a direction at both ends.
 
-use super::fillet::{Bent, along, bound, cross, norm, unit};
-use super::round::{Rules, Trouble};
-use super::space::Space;
-use super::{Block, NoWay, Point, dist};
+use super::fillet::{Bent, bound};
+use super::rules::{Rules, Trouble};
+use super::space::{Space, checked};
+use super::vector::{along, cross, dist, norm, unit};
+use super::{Block, NoWay, Point};
 
 /// Pairs of ways to leave and to arrive that are tried at most with larger obstacles; all are tried without.
 const TRIES: usize = 8;
@@ -48,6 +49,9 @@ pub enum NoBend {
     /// A direction without length, or a number that is negative or not finite.
     #[error("diameter, bend radius, stub or direction is not a usable number")]
     BadCable,
+    /// The enclosure is narrower than the cable is thick.
+    #[error("the cable is too thick for the enclosure")]
+    TooThick,
     /// Not even a chain of the cable's thickness could be laid.
     #[error(transparent)]
     NoWay(#[from] NoWay),
@@ -81,6 +85,14 @@ pub fn bend_route(request: &BendRequest, stop: &mut dyn FnMut() -> bool) -> Resu
     if !numbers.iter().all(good) || axes.iter().any(|d| (norm(*d) - 1.0).abs() > 1e-9) {
         return Err(NoBend::BadCable);
     }
+    checked(&request.bounds, request.boxes)?;
+    if !request
+        .ends
+        .iter()
+        .all(|e| e.at.iter().all(|x| x.is_finite()))
+    {
+        return Err(NoBend::NoWay(NoWay::BadPoint));
+    }
     let rules = Rules {
         bounds: request.bounds,
         boxes: request.boxes,
@@ -113,11 +125,12 @@ pub fn bend_route(request: &BendRequest, stop: &mut dyn FnMut() -> bool) -> Resu
         no_way,
         ..
     } = quest;
-    best.ok_or_else(|| match (trouble, no_way) {
+    let reason = match (trouble, no_way) {
         (Some((error, _)), _) => error,
         (None, Some(error)) => NoBend::NoWay(error),
         (None, None) => NoBend::NoWay(NoWay::GaveUp),
-    })
+    };
+    best.ok_or(reason)
 }
 
 /// Where it is plugged in, the unit direction, the stub.
@@ -154,7 +167,7 @@ impl Quest<'_> {
             self.rules.bounds[0].map(|x| x + half),
             self.rules.bounds[1].map(|x| x - half),
         ];
-        let space = Space::new(inner, &grown)?;
+        let space = Space::new(inner, &grown).map_err(|_| NoBend::TooThick)?;
         if room == 0.0 {
             // A chain leaves its stubs in any direction.
             let [a, b] = self.ends.map(|(at, axis, stub)| along(at, axis, stub));

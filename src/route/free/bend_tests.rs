@@ -1,8 +1,9 @@
 //! Ways of a cable: against shortest ways in the plane, and walked along in small steps.
 
 use super::bend::{BendRequest, End, NoBend, bend_route};
-use super::fillet::{Bent, Leg, cross, norm, sub, unit};
-use super::{Block, Point, dist};
+use super::fillet::{Bent, Leg};
+use super::vector::{cross, dist, norm, sub, unit};
+use super::{Block, Point};
 use proptest::prelude::*;
 
 const ROOM: Block = [[-500.0; 3], [500.0; 3]];

@@ -4,7 +4,8 @@ use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 use super::space::Space;
-use super::{Block, Point, dist};
+use super::vector::dist;
+use super::{Block, Point};
 
 /// More free boxes than this are not looked at, so that memory is bounded.
 const MAX_CELLS: usize = 200_000;
@@ -47,7 +48,7 @@ pub fn link(
     let all: Vec<u32> = (0..space.wide.len() as u32).collect();
     let mut work = vec![(space.walls, all, None)];
     while let Some((region, boxes, parent)) = work.pop() {
-        if tree.cells.len() > MAX_CELLS || (tree.nodes.len() % 256 == 255 && stop()) {
+        if tree.nodes.len() > 2 * MAX_CELLS || (tree.nodes.len() % 256 == 255 && stop()) {
             return Link::Undecided;
         }
         let id = tree.nodes.len() as u32;

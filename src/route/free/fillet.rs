@@ -1,6 +1,7 @@
 //! A polyline with its corners rounded to a bend radius: straight legs and arcs.
 
-use super::{Point, dist};
+use super::Point;
+use super::vector::{along, cross, dist, dot, norm, sub, unit};
 
 /// A piece of a rounded way. Lengths in millimetres, angles in radians.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -189,36 +190,6 @@ fn simplified(points: &[Point]) -> Vec<(usize, Point)> {
         kept.push((i, p));
     }
     kept
-}
-
-pub(super) fn sub(a: Point, b: Point) -> Point {
-    std::array::from_fn(|k| a[k] - b[k])
-}
-
-pub(super) fn dot(a: Point, b: Point) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-}
-
-pub(super) fn cross(a: Point, b: Point) -> Point {
-    [
-        a[1] * b[2] - a[2] * b[1],
-        a[2] * b[0] - a[0] * b[2],
-        a[0] * b[1] - a[1] * b[0],
-    ]
-}
-
-pub(super) fn norm(a: Point) -> f64 {
-    dot(a, a).sqrt()
-}
-
-/// The direction; nothing of nothing.
-pub(super) fn unit(a: Point) -> Point {
-    let n = norm(a);
-    if n > 0.0 { a.map(|x| x / n) } else { a }
-}
-
-pub(super) fn along(p: Point, direction: Point, by: f64) -> Point {
-    std::array::from_fn(|k| p[k] + direction[k] * by)
 }
 
 #[cfg(test)]

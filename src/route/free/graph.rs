@@ -1,8 +1,10 @@
 //! Sample points on the edges: the nodes of one search, and the quick choice of those worth a look.
 
+use super::Point;
+use super::columns::Columns;
 use super::edges::Edge;
 use super::space::Space;
-use super::{Point, dist};
+use super::vector::{dist, sub};
 
 /// No edge: a start point.
 pub const NONE: u32 = u32::MAX;
@@ -59,19 +61,6 @@ impl Over {
     }
 }
 
-/// The edges along one axis as columns of `f32`, for a look at many at a time.
-#[derive(Default)]
-struct Group {
-    u: Vec<f32>,
-    v: Vec<f32>,
-    sign: Vec<f32>,
-    lo: Vec<f32>,
-    hi: Vec<f32>,
-    goal_away: Vec<f32>,
-    /// Edge and its nodes.
-    item: Vec<Item>,
-}
-
 /// The nodes of one edge.
 #[derive(Debug, Clone, Copy)]
 pub struct Item {
@@ -79,9 +68,6 @@ pub struct Item {
     pub first: u32,
     pub end: u32,
 }
-
-/// Edges looked at together.
-const LANES: usize = 8;
 
 /// The nodes: start points first, then samples edge by edge.
 pub struct Graph {
@@ -91,7 +77,7 @@ pub struct Graph {
     pub half: Vec<f64>,
     /// What is left to the goal at least.
     pub rest: Vec<f64>,
-    groups: [Group; 3],
+    columns: [Columns; 3],
     base: Point,
     goal: Point,
     /// Rounding of the columns.
@@ -131,7 +117,7 @@ impl Graph {
             edge: vec![NONE; starts.len()],
             half: vec![0.0; starts.len()],
             rest: starts.iter().map(|&p| dist(p, goal)).collect(),
-            groups: Default::default(),
+            columns: Default::default(),
             base: start,
             goal,
             slop: (size * 4e-6) as f32,
@@ -145,33 +131,20 @@ impl Graph {
             let knots = &space.knots[e.knots[0] as usize..e.knots[1] as usize];
             graph.sample(e, i as u32, over.x, [lo, hi], knots, spacing);
             let end = graph.at.len() as u32;
-            let group = &mut graph.groups[e.axis];
-            let base = [(e.axis + 1) % 3, (e.axis + 2) % 3, e.axis].map(|k| start[k]);
-            group.u.push((e.at[0] - base[0]) as f32);
-            group.v.push((e.at[1] - base[1]) as f32);
-            group.sign.push((e.out[0] * e.out[1]) as f32);
-            group.lo.push((lo - base[2]) as f32);
-            group.hi.push((hi - base[2]) as f32);
-            group.goal_away.push(over.rb as f32);
-            group.item.push(Item {
+            let item = Item {
                 edge: i as u32,
                 first,
                 end,
-            });
+            };
+            let at = [
+                e.at[0] - start[(e.axis + 1) % 3],
+                e.at[1] - start[(e.axis + 2) % 3],
+            ];
+            let ends = [lo - start[e.axis], hi - start[e.axis]];
+            graph.columns[e.axis].push(at, e.out[0] * e.out[1], ends, over.rb, item);
         }
-        for group in &mut graph.groups {
-            while !group.u.len().is_multiple_of(LANES) {
-                for (column, value) in [
-                    (&mut group.u, f32::INFINITY),
-                    (&mut group.v, 0.0),
-                    (&mut group.sign, 1.0),
-                    (&mut group.lo, 0.0),
-                    (&mut group.hi, 0.0),
-                    (&mut group.goal_away, 0.0),
-                ] {
-                    column.push(value);
-                }
-            }
+        for columns in &mut graph.columns {
+            columns.close();
         }
         graph
     }
@@ -227,113 +200,10 @@ impl Graph {
     /// Edges that may hold a next corner. Never leaves out one that has a corner within the conditions.
     pub fn candidates(&self, look: &Outlook, out: &mut Vec<(usize, Item)>) {
         out.clear();
-        let p: Point = std::array::from_fn(|k| look.from[k] - self.base[k]);
-        let goal: Point = std::array::from_fn(|k| self.goal[k] - self.base[k]);
-        let slop = self.slop;
-        for axis in 0..3 {
-            let g = &self.groups[axis];
-            let (u, v) = ((axis + 1) % 3, (axis + 2) % 3);
-            let margin = |k: usize| {
-                slop + if look.axis == Some(k) {
-                    look.half as f32
-                } else {
-                    0.0
-                }
-            };
-            let c = Columns {
-                p: [p[u] as f32, p[v] as f32, p[axis] as f32],
-                goal: goal[axis] as f32,
-                near: [margin(u), margin(v)],
-                wedge: look
-                    .wedge
-                    .map(|w| [w[u] as f32, w[v] as f32, w[axis] as f32]),
-                budget: look.budget as f32 + slop,
-                slop,
-                loose: look.loose as f32,
-            };
-            // The far end of each edge along the half space decides.
-            let ends = look
-                .wedge
-                .map(|w| if w[axis] >= 0.0 { &g.hi } else { &g.lo });
-            for first in (0..g.u.len()).step_by(LANES) {
-                let r = first..first + LANES;
-                let ok = c.test(
-                    &g.u[r.clone()],
-                    &g.v[r.clone()],
-                    &g.sign[r.clone()],
-                    &g.lo[r.clone()],
-                    &g.hi[r.clone()],
-                    &g.goal_away[r.clone()],
-                    &ends[0][r.clone()],
-                    &ends[1][r],
-                );
-                for (lane, &hit) in ok.iter().enumerate() {
-                    if hit != 0 {
-                        if let Some(&item) = g.item.get(first + lane) {
-                            out.push((axis, item));
-                        }
-                    }
-                }
-            }
+        let from = sub(look.from, self.base);
+        let goal = sub(self.goal, self.base);
+        for (axis, columns) in self.columns.iter().enumerate() {
+            columns.choose(axis, look, [from, goal], self.slop, out);
         }
-    }
-}
-
-struct Columns {
-    p: [f32; 3],
-    goal: f32,
-    near: [f32; 2],
-    wedge: [[f32; 3]; 2],
-    budget: f32,
-    slop: f32,
-    loose: f32,
-}
-
-impl Columns {
-    /// One straight line of arithmetic a lane, so that the compiler can do several lanes at once.
-    #[inline]
-    #[allow(clippy::too_many_arguments)]
-    fn test(
-        &self,
-        u: &[f32],
-        v: &[f32],
-        sign: &[f32],
-        lo: &[f32],
-        hi: &[f32],
-        away: &[f32],
-        end0: &[f32],
-        end1: &[f32],
-    ) -> [u32; LANES] {
-        let mut ok = [0u32; LANES];
-        let all = |s: &[f32]| -> [f32; LANES] { std::array::from_fn(|i| s[i]) };
-        let (u, v, sign, lo, hi, away, end0, end1) = (
-            all(u),
-            all(v),
-            all(sign),
-            all(lo),
-            all(hi),
-            all(away),
-            all(end0),
-            all(end1),
-        );
-        for i in 0..LANES {
-            let (du, dv) = (u[i] - self.p[0], v[i] - self.p[1]);
-            let r2 = du * du + dv * dv;
-            let r = r2.sqrt();
-            let x = ((self.p[2] * away[i] + self.goal * r) / (r + away[i] + 1e-20))
-                .max(lo[i])
-                .min(hi[i]);
-            let (da, db) = (x - self.p[2], x - self.goal);
-            let least = (r2 + da * da).sqrt() + (away[i] * away[i] + db * db).sqrt();
-            let [w0, w1] = &self.wedge;
-            let first = w0[0] * du + w0[1] * dv + w0[2] * (end0[i] - self.p[2]);
-            let second = w1[0] * du + w1[1] * dv + w1[2] * (end1[i] - self.p[2]);
-            let faces = (sign[i] * du * dv <= 0.0)
-                | (du.abs() <= self.near[0])
-                | (dv.abs() <= self.near[1]);
-            let inside = (first >= -self.slop) & (second >= -self.slop - self.loose * least);
-            ok[i] = u32::from(faces & inside & (least <= self.budget));
-        }
-        ok
     }
 }

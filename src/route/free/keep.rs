@@ -1,7 +1,8 @@
 //! Whether a rounded way keeps its distance from boxes.
 
-use super::fillet::{Bent, Leg, sub};
-use super::{Block, Point, dist};
+use super::fillet::{Bent, Leg};
+use super::vector::{dist, sub};
+use super::{Block, Point};
 
 /// How far the answer for an arc may be off, millimetres, to the safe side.
 pub const ARC_TOLERANCE: f64 = 1e-3;

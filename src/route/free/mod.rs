@@ -9,8 +9,13 @@
 //! that lie open. A search over sample points on them (`search`) gives ways in rising order of
 //! length; each is pulled taut (`taut`), which finds the exact crossings and the edges that the
 //! samples passed by. The best one is put back onto the given boxes and proved clear.
-//! Finding the shortest way among boxes for certain is not feasible in general; in measurements on
-//! scattered boxes the result was the best known one for up to 80 boxes, and within 0.3 % at 200.
+//! Finding the shortest way among boxes for certain is not feasible in general. Measured on 660 scenes
+//! of 20 to 200 scattered boxes, the result was never more than 0.002 % longer than that of searches
+//! with samples up to four times as dense, mostly the same way; below 100 boxes it took under a
+//! millisecond in most cases.
+//!
+//! [`fillet()`] rounds a polyline to a bend radius, [`clear`] checks that it keeps its distance, and
+//! [`bend_route`] puts all together for a cable with a thickness and a direction at both ends.
 //!
 //! ```
 //! use closefit::route::free::{Request, shortest};
@@ -31,6 +36,7 @@ mod bend;
 #[cfg(test)]
 mod bend_tests;
 mod cells;
+mod columns;
 mod edges;
 mod ends;
 mod fillet;
@@ -38,12 +44,14 @@ mod graph;
 mod keep;
 mod queue;
 mod round;
+mod rules;
 mod search;
 mod sight;
 mod slide;
 mod solve;
 mod space;
 mod taut;
+mod vector;
 
 pub use bend::{BendRequest, End, NoBend, bend_route};
 pub use fillet::{Bent, Leg, TooTight, bound, fillet};
@@ -90,6 +98,9 @@ pub enum NoWay {
     /// The obstacle of this index has a corner that is not finite, or its low corner above its high one.
     #[error("obstacle {0} is not a box with finite corners, low before high")]
     BadBox(usize),
+    /// More obstacles than are looked at; the number is the most allowed.
+    #[error("more than {0} obstacles")]
+    TooMany(usize),
     /// Start or goal is not finite.
     #[error("start or goal is not a finite point")]
     BadPoint,
@@ -125,10 +136,4 @@ pub fn shortest(request: &Request) -> Result<Way, NoWay> {
 /// As [`shortest`], and [`NoWay::Stopped`] if there is no way yet.
 pub fn shortest_until(request: &Request, stop: &mut dyn FnMut() -> bool) -> Result<Way, NoWay> {
     Space::new(request.bounds, request.boxes)?.shortest(request.start, request.goal, stop)
-}
-
-/// Distance of two points.
-fn dist(a: Point, b: Point) -> f64 {
-    let d = [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
-    (d[0] * d[0] + d[1] * d[1] + d[2] * d[2]).sqrt()
 }

@@ -1,9 +1,10 @@
 //! A* over the samples. Sight lines are tested only when a step is taken up.
 
+use super::Point;
 use super::graph::{Graph, NONE, Outlook};
 use super::queue::{Queue, Step};
 use super::space::Space;
-use super::{Point, dist};
+use super::vector::{dist, dot};
 
 /// From here down to the number of goals: steps to a goal instead of to a node.
 const GOAL: u32 = u32::MAX - 1;
@@ -47,15 +48,18 @@ struct Search<'a> {
     tolerance: f64,
 }
 
-/// Runs a search. `found` is given the nodes of each way that reaches a goal, start first, which goal,
-/// and the length; it answers the new bound.
+/// Is given the nodes of each way that reaches a goal, start first, and which goal it is; answers the
+/// new bound.
+pub type Found<'a> = dyn FnMut(&Graph, &[u32], usize) -> f64 + 'a;
+
+/// Runs a search.
 pub fn run(
     space: &Space,
     graph: &mut Graph,
     goals: &[Point],
     plan: &Plan,
     stop: &mut dyn FnMut() -> bool,
-    found: &mut dyn FnMut(&Graph, &[u32], usize, f64) -> f64,
+    found: &mut Found,
 ) -> End {
     let n = graph.at.len();
     let starts = graph.edge.iter().take_while(|&&e| e == NONE).count();
@@ -104,7 +108,7 @@ pub fn run(
                     at = s.from[at as usize];
                 }
                 way.reverse();
-                s.bound = s.bound.min(found(s.graph, &way, goal, length));
+                s.bound = s.bound.min(found(s.graph, &way, goal));
                 if stop() {
                     return End::Cancelled;
                 }
@@ -145,10 +149,9 @@ impl Search<'_> {
         }
         if !self.known[i] {
             self.known[i] = true;
-            self.graph.rest[i] = self
-                .goals
-                .iter()
-                .fold(f64::INFINITY, |m, g| m.min(self.space.detour(p, *g)));
+            let limit = self.bound - self.cost[i];
+            let around = self.goals.iter().map(|g| self.space.detour(p, *g, limit));
+            self.graph.rest[i] = around.fold(f64::INFINITY, f64::min);
         }
         let least = self.cost[i] + self.graph.rest[i];
         if least > self.bound {
@@ -277,8 +280,4 @@ impl Search<'_> {
             }
         }
     }
-}
-
-fn dot(a: Point, b: Point) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }

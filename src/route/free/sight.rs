@@ -1,7 +1,8 @@
 //! Sight lines: what blocks them, and how much longer a way around what blocks them is at least.
 
+use super::Point;
 use super::space::{Space, interleaved};
-use super::{Point, dist};
+use super::vector::dist;
 
 impl Space {
     /// A box that the segment enters, if any; not the first one along it.
@@ -51,8 +52,8 @@ impl Space {
     }
 
     /// A length that no way from `a` to `b` undercuts: the way around each box on the sight line
-    /// bends on one of its edges.
-    pub(super) fn detour(&self, a: Point, b: Point) -> f64 {
+    /// bends on one of its edges. Looks no further once the length is over `limit`.
+    pub(super) fn detour(&self, a: Point, b: Point, limit: f64) -> f64 {
         let inv = inverse(a, b);
         let (lo, hi) = corners(a, b);
         let mut most = dist(a, b);
@@ -60,7 +61,7 @@ impl Space {
             if enters(&self.core[i], a, inv) {
                 most = most.max(self.around(i, a, b));
             }
-            false
+            most > limit
         });
         most
     }
@@ -188,8 +189,11 @@ mod tests {
         let (a, b) = ([30.0, 50.0, 70.0], [60.0, 50.0, 70.0]);
         // From 10 in front of the wall, 10 below its top, to its far face: over the front edge.
         let front = 200f64.sqrt() + (20f64 * 20.0 + 100.0).sqrt();
-        assert!((s.detour(a, b) - front).abs() < 1e-5);
-        assert_eq!(s.detour([0.0, 0.0, 90.0], [100.0, 0.0, 90.0]), 100.0);
+        assert!((s.detour(a, b, f64::INFINITY) - front).abs() < 1e-5);
+        assert_eq!(
+            s.detour([0.0, 0.0, 90.0], [100.0, 0.0, 90.0], f64::INFINITY),
+            100.0
+        );
     }
 
     #[test]

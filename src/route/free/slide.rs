@@ -1,7 +1,8 @@
 //! The shortest polyline through a given sequence of edges: a convex problem in one number a corner.
 
+use super::Point;
 use super::edges::Edge;
-use super::{Point, dist};
+use super::vector::dist;
 
 /// Length of a polyline.
 pub fn length(points: &[Point]) -> f64 {

@@ -7,7 +7,8 @@ use super::search::{End, Plan, run};
 use super::slide::length;
 use super::space::Space;
 use super::taut::{Corner, Line};
-use super::{NoWay, Point, Way, dist};
+use super::vector::dist;
+use super::{NoWay, Point, Way};
 
 /// The first search looks at ways that are longer than the straight line by this share.
 const FIRST_EXCESS: f64 = 0.008;
@@ -147,7 +148,7 @@ impl Solver<'_> {
             goals,
             &plan,
             stop,
-            &mut |graph, way, goal, _| {
+            &mut |graph, way, goal| {
                 line = Some(trace(graph, way, goals[goal]));
                 0.0
             },
@@ -214,7 +215,7 @@ impl Solver<'_> {
             goals,
             &plan,
             stop,
-            &mut |graph, way, goal, _| {
+            &mut |graph, way, goal| {
                 let mut line = trace(graph, way, goals[goal]);
                 let edges: Vec<u32> = line.corners.iter().map(|c| c.edge).collect();
                 if !seen.contains(&edges) {
@@ -255,6 +256,14 @@ fn finish(
     line: &Line,
     complete: bool,
 ) -> Result<Way, NoWay> {
+    let whole = |inner: Vec<Point>| -> Vec<Point> {
+        let mut points: Vec<Point> = std::iter::once(start).chain(inner).collect();
+        points.dedup();
+        if points.len() == 1 || points.last() != Some(&goal) {
+            points.push(goal);
+        }
+        points
+    };
     let home = |c: &Corner| {
         if c.edge == NONE {
             c.at
@@ -262,27 +271,43 @@ fn finish(
             space.edges[c.edge as usize].home(space, c.at)
         }
     };
-    let mut points = vec![start];
-    points.extend(line.corners.iter().map(home));
-    points.push(goal);
-    // Two edges that cross give one corner.
-    points.dedup_by(|b, a| dist(*a, *b) <= 1e-12 * space.spacing);
-    if points.len() == 1 {
-        points.push(goal);
-    }
-    if !space.proves_clear(&points) {
-        // A graze at the limit of rounding: stay on the widened boxes, a hair outside.
-        points = line.points();
-        points.insert(0, start);
-        points.push(goal);
-        points.dedup();
-        if !space.proves_clear(&points) {
-            return Err(NoWay::GaveUp);
-        }
-    }
+    // What is tried last stays on the widened boxes, a hair outside of the boxes themselves: for a
+    // graze at the limit of rounding.
+    let points = [
+        whole(merged(space, line)),
+        whole(line.corners.iter().map(home).collect()),
+        whole(line.points()),
+    ]
+    .into_iter()
+    .find(|points| space.proves_clear(points))
+    .ok_or(NoWay::GaveUp)?;
     Ok(Way {
         length: length(&points),
         points,
         complete,
     })
+}
+
+/// The corners on the boxes themselves, with one corner where two edges cross within the widening.
+fn merged(space: &Space, line: &Line) -> Vec<Point> {
+    let mut points: Vec<Point> = Vec::with_capacity(line.corners.len());
+    let mut before: Option<&Corner> = None;
+    for c in &line.corners {
+        if c.edge == NONE {
+            points.push(c.at);
+            before = None;
+            continue;
+        }
+        let e = &space.edges[c.edge as usize];
+        let p = e.home(space, c.at);
+        match (before, points.last_mut()) {
+            (Some(b), Some(last)) if dist(b.at, c.at) < 8.0 * space.pad => {
+                // Each edge knows where it lies across its axis.
+                last[space.edges[b.edge as usize].axis] = p[space.edges[b.edge as usize].axis];
+            }
+            _ => points.push(p),
+        }
+        before = Some(c);
+    }
+    points
 }

@@ -1,7 +1,8 @@
 //! The enclosure and its obstacles, prepared for any number of ways.
 
 use super::edges::{self, Edge};
-use super::{Block, NoWay, Point, Way, dist};
+use super::vector::dist;
+use super::{Block, NoWay, Point, Way};
 
 /// Slices of the enclosure along each axis for the quick choice of boxes.
 const BINS: usize = 64;
@@ -10,8 +11,11 @@ const BINS: usize = 64;
 const PAD: f64 = 1e-9;
 /// How deep a sight line may enter a widened box, as a share of the widening.
 const GRAZE: f64 = 1e-3;
-/// Diagonals of the enclosure to one distance of samples: 8 mm in a case of half a metre.
-const SAMPLES: f64 = 62.0;
+/// Diagonals of the enclosure to one distance of samples: 10 mm in a case of half a metre.
+const SAMPLES: f64 = 50.0;
+
+/// More obstacles are refused, so that time and memory stay bounded: they are prepared in a second.
+const MAX_BOXES: usize = 20_000;
 
 /// Obstacles in an enclosure, ready for any number of questions. Costs about a microsecond a box.
 pub struct Space {
@@ -43,23 +47,9 @@ impl Space {
     /// Takes over the enclosure and the obstacles.
     ///
     /// # Errors
-    /// [`NoWay::BadBounds`] and [`NoWay::BadBox`].
+    /// [`NoWay::BadBounds`], [`NoWay::BadBox`] and, from 20,000 obstacles on, [`NoWay::TooMany`].
     pub fn new(bounds: Block, boxes: &[Block]) -> Result<Self, NoWay> {
-        let finite = |b: &Block| b.iter().flatten().all(|x| x.is_finite());
-        let reach = bounds.iter().flatten().fold(0.0f64, |m, x| m.max(x.abs()));
-        let pad = reach * PAD;
-        if !finite(&bounds)
-            || !(0..3).all(|k| bounds[1][k] - bounds[0][k] > 4.0 * pad)
-            || reach > 1e100
-        {
-            return Err(NoWay::BadBounds);
-        }
-        if let Some(i) = boxes
-            .iter()
-            .position(|b| !finite(b) || (0..3).any(|k| b[0][k] > b[1][k]))
-        {
-            return Err(NoWay::BadBox(i));
-        }
+        let pad = checked(&bounds, boxes)?;
         // What lies outside by more than the widening counts for nothing, what is flat neither.
         let counts = |b: &&Block| {
             (0..3).all(|k| {
@@ -128,14 +118,11 @@ impl Space {
     fn fill_bins(&mut self) {
         for (i, b) in self.wide.iter().enumerate() {
             let bit = 1u64 << (i % 64);
-            for k in 0..3 {
-                let (low, high) = (self.bin(k, b[0][k]), self.bin(k, b[1][k]));
-                for bin in low..BINS {
-                    self.below[k][bin * self.words + i / 64] |= bit;
-                }
-                for bin in 0..=high {
-                    self.above[k][bin * self.words + i / 64] |= bit;
-                }
+            for (k, (lo, hi)) in b[0].iter().zip(&b[1]).enumerate() {
+                let (low, high) = (self.bin(k, *lo), self.bin(k, *hi));
+                let word = |bin: usize| bin * self.words + i / 64;
+                (low..BINS).for_each(|bin| self.below[k][word(bin)] |= bit);
+                (0..=high).for_each(|bin| self.above[k][word(bin)] |= bit);
             }
         }
     }
@@ -165,6 +152,25 @@ impl Space {
         }
         false
     }
+}
+
+/// What is wrong with the enclosure or an obstacle; else the widening.
+pub(super) fn checked(bounds: &Block, boxes: &[Block]) -> Result<f64, NoWay> {
+    let finite = |b: &Block| b.iter().flatten().all(|x| x.is_finite());
+    let reach = bounds.iter().flatten().fold(0.0f64, |m, x| m.max(x.abs()));
+    let pad = reach * PAD;
+    let thick = (0..3).all(|k| bounds[1][k] - bounds[0][k] > 4.0 * pad);
+    if !finite(bounds) || !thick || reach > 1e100 {
+        return Err(NoWay::BadBounds);
+    }
+    let bad = |b: &Block| !finite(b) || (0..3).any(|k| b[0][k] > b[1][k]);
+    if let Some(i) = boxes.iter().position(bad) {
+        return Err(NoWay::BadBox(i));
+    }
+    if boxes.len() > MAX_BOXES {
+        return Err(NoWay::TooMany(MAX_BOXES));
+    }
+    Ok(pad)
 }
 
 /// Low and high end axis by axis.

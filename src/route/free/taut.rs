@@ -1,10 +1,11 @@
 //! Pulling a clear way taut without ever leaving the free space.
 
+use super::Point;
 use super::edges::Edge;
 use super::graph::NONE;
 use super::slide::{length, slide};
 use super::space::Space;
-use super::{Point, dist};
+use super::vector::dist;
 
 /// A corner: where it is and the edge that it lies on, [`NONE`] if it lies on no edge.
 #[derive(Debug, Clone, Copy, PartialEq)]

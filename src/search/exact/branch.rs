@@ -13,6 +13,8 @@ use super::tables::Tables;
 
 /// Most sweeps at one node; the root's are made by the driver.
 const SWEEPS: usize = 10;
+/// The same where packing takes over.
+const BARE_SWEEPS: usize = 2;
 /// A further sweep is worth it while the last one closed this part of what was left to close.
 const WORTH: f64 = 1.0 / 8.0;
 /// Every value counts at least so much in a variable's score, however dear it is.
@@ -248,7 +250,10 @@ impl<'a, R: Real> Search<'a, R> {
         let Some(bare) = self.bare.filter(|b| b.applies(state)) else {
             return false;
         };
-        let budget = self.budget - self.nodes;
+        let budget = match self.budget {
+            u64::MAX => u64::MAX,
+            some => some - self.nodes,
+        };
         let limit = self.limit();
         let packed = bare.solve(state, &self.choice, limit, budget, &mut self.pool);
         self.nodes += packed.nodes;
@@ -273,7 +278,11 @@ impl<'a, R: Real> Search<'a, R> {
     fn bound(&mut self, state: &mut State<R>) -> bool {
         let limit = self.limit();
         let mut last = state.base;
-        for sweep in 0..SWEEPS {
+        let sweeps = match self.bare {
+            Some(bare) if bare.applies(state) => BARE_SWEEPS,
+            _ => SWEEPS,
+        };
+        for sweep in 0..sweeps {
             if let Err(at) = state.sweep(sweep % 2 == 0, limit, &mut self.scratch) {
                 self.blame(state.tables().part[at]);
                 return false;

@@ -11,6 +11,7 @@ use super::branch::{Found, Limits, Search};
 use super::number::Real;
 use super::problem::Problem;
 use super::record::Record;
+use super::rise::Rise;
 use super::tables::{Open, Tables};
 use super::tasks::Tasks;
 
@@ -18,9 +19,8 @@ use super::tasks::Tasks;
 const ROOT_SWEEPS: usize = 30;
 /// Nodes a part of the first run.
 const FIRST_NODES: u64 = 30;
-/// Once less than this part of the first gap between bound and best cost is left, the limit goes
-/// straight to the best cost.
-const LAST_STRETCH: f64 = 0.3;
+/// After a failed run of so many nodes, half as many are spent to find something better.
+const LONG_RUN: u64 = 2000;
 
 /// How whole costs of the caller become numbers of the search and back.
 #[derive(Clone, Copy)]
@@ -98,33 +98,39 @@ impl Driver<'_> {
             budget *= 2;
         }
         let mut high = best().unwrap_or(top);
-        let first_gap = (high - low).float();
+        let mut rise = Rise::new(low.float(), high.float());
         let bare = Bare::new(self.problem, self.limits, self.units, &root);
         search.pack_with(bare.as_ref());
         let mut tasks = Tasks::new(&mut search, root, prefix, high - unit, self.threads);
         loop {
-            let gap = (high - low).float();
-            if gap <= 0.0 {
+            if high <= low {
                 return self.solved(true, low, search.nodes);
             }
-            let middle: R = units.number(units.cost(low + (high - low) * R::share(2)));
-            let limit = if gap < LAST_STRETCH * first_gap {
-                high - unit
-            } else {
-                middle.least(high - unit)
-            };
-            let run = tasks.run(&mut search, limit, self.threads);
+            let wanted = rise.limit(low.float(), high.float()) / unit.float();
+            let limit = R::whole(wanted.max(0.0) as u64 * units.scale).least(high - unit);
+            let limit = if limit < low { low } else { limit };
+            let budget = rise.budget(low.float(), limit.float());
+            let before = search.nodes;
+            let run = tasks.run(&mut search, limit, budget, self.threads);
+            let spent = search.nodes - before;
             if let Some((cost, choice)) = &run.best {
                 let choice = choice.iter().map(|&c| c as usize);
                 self.record.prefer(units.cost(*cost), choice);
                 high = *cost;
             }
-            if !run.complete || run.best.is_some() {
+            if self.limits.stop() || run.complete && run.best.is_some() {
                 low = self.cautious(low, &run, limit + unit);
                 return self.solved(run.complete, low, search.nodes);
             }
-            low = limit + unit;
-            raise(units.cost(low));
+            rise.note(limit.float(), spent, run.complete);
+            if run.complete {
+                low = limit + unit;
+                raise(units.cost(low));
+            }
+            if spent >= LONG_RUN && high > low {
+                let better = tasks.dive(&mut search, high - unit, spent / 2);
+                high = better.unwrap_or(high);
+            }
         }
     }
 

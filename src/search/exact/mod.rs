@@ -25,6 +25,7 @@ mod options;
 mod packing;
 mod problem;
 mod record;
+mod rise;
 mod tables;
 mod tasks;
 #[cfg(test)]

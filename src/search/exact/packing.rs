@@ -22,6 +22,9 @@ const WORTH: f64 = 0.1;
 /// After so many steps without progress, steps shrink by this factor.
 const STALE: usize = 5;
 const SHRINK: f64 = 0.6;
+/// Part of the way from the bound to the limit that the first search goes; each further one
+/// goes twice as far.
+const FIRST_RISE: f64 = 0.125;
 /// Most cliques kept for later packings.
 const MAX_POOL: usize = 1000;
 
@@ -114,8 +117,36 @@ impl<'a> Packing<'a> {
         }
         let vertices = |g: &Vec<(usize, f64)>| g.iter().map(|&(v, _)| v as u32).collect();
         let groups = groups.iter().map(vertices).collect();
-        self.node(Node { groups, price }, FIRST_STEPS, pool);
+        let mut root = Node { groups, price };
+        self.nodes += 1;
+        let bound = self.bound(&mut root, FIRST_STEPS, pool);
+        for (&k, &price) in self.pooled.iter().zip(&root.price) {
+            pool[k].1 = price;
+        }
+        if let Some((bound, _)) = bound {
+            self.rise(&root, bound, pool);
+        }
         self.best.take()
+    }
+
+    /// Searches with rising limits, as even a good bound is far from a poor limit.
+    fn rise(&mut self, root: &Node, bound: f64, pool: &mut Pool) {
+        let last = self.limit;
+        // with few nodes to spend, any packing at all is what is wanted
+        let mut part = if self.budget < u64::MAX {
+            1.0
+        } else {
+            FIRST_RISE
+        };
+        loop {
+            self.limit = last.min(bound + (last - bound) * part);
+            let before = self.limit;
+            self.node(root.clone(), STEPS, pool);
+            if self.gave_up || self.limit < before || self.limit >= last {
+                break;
+            }
+            part *= 2.0;
+        }
     }
 
     /// Takes in what takes part of a clique, unless that is of one group only.
@@ -139,14 +170,9 @@ impl<'a> Packing<'a> {
             return;
         }
         self.nodes += 1;
-        let first = self.nodes == 1;
-        let bound = self.bound(&mut node, steps, pool);
-        if first {
-            for (&k, &price) in self.pooled.iter().zip(&node.price) {
-                pool[k].1 = price;
-            }
-        }
-        let Some((bound, group)) = bound else { return };
+        let Some((bound, group)) = self.bound(&mut node, steps, pool) else {
+            return;
+        };
         let least = self.least(&node.groups[group]);
         let sum = &self.sum;
         let mut values: Vec<(f64, u32)> = (node.groups[group].iter())

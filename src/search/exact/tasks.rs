@@ -10,6 +10,8 @@ use super::number::Real;
 /// Tasks wanted, and for each further thread; the deepest level they are made at.
 const TASKS: usize = 16;
 const LEVELS: usize = 3;
+/// Tasks that are looked into for something better before a long run.
+const DIVES: usize = 16;
 /// Bytes of tables that the tasks may keep between them.
 const KEPT_BYTES: usize = 64 << 20;
 
@@ -76,11 +78,18 @@ impl<R: Real> Tasks<R> {
         }
     }
 
-    /// Searches all tasks within `limit`.
+    /// Searches all tasks within `limit`; gives up where one of them takes more than `budget`
+    /// nodes.
     ///
     /// Tasks are taken in order. Each knows the best cost of the tasks up to `threads` before it
     /// and of no later one, so that what it finds does not depend on how fast the others are.
-    pub(super) fn run(&mut self, search: &mut Search<'_, R>, limit: R, threads: usize) -> Found<R> {
+    pub(super) fn run(
+        &mut self,
+        search: &mut Search<'_, R>,
+        limit: R,
+        budget: u64,
+        threads: usize,
+    ) -> Found<R> {
         let mut all = Found {
             best: None,
             complete: true,
@@ -89,7 +98,8 @@ impl<R: Real> Tasks<R> {
         if threads <= 1 {
             let mut limit = limit;
             for k in 0..self.tasks.len() {
-                let found = self.search_one(k, search, limit);
+                let budget = if all.complete { budget } else { 0 };
+                let found = self.search_one(k, search, limit, budget);
                 if let Some((cost, _)) = &found.best {
                     limit = *cost - search.unit();
                 }
@@ -98,7 +108,11 @@ impl<R: Real> Tasks<R> {
             return all;
         }
         let before = search.weights.clone();
-        for (k, done) in self.run_on(search, limit, threads).into_iter().enumerate() {
+        for (k, done) in self
+            .run_on(search, limit, budget, threads)
+            .into_iter()
+            .enumerate()
+        {
             search.nodes += done.nodes;
             search.learn(&before, &done.weights);
             self.gather(k, done.found, limit + search.unit(), &mut all);
@@ -106,7 +120,28 @@ impl<R: Real> Tasks<R> {
         all
     }
 
-    fn run_on(&self, search: &Search<'_, R>, limit: R, threads: usize) -> Vec<Done<R>> {
+    /// Looks for anything within `limit` in the most promising tasks, for at most `nodes` nodes
+    /// in all.
+    pub(super) fn dive(&self, search: &mut Search<'_, R>, limit: R, nodes: u64) -> Option<R> {
+        let mut best = None;
+        let budget = nodes / DIVES as u64;
+        for task in self.tasks.iter().take(DIVES) {
+            let limit = best.map_or(limit, |b| b - search.unit());
+            if let Some(state) = self.state(task, limit) {
+                let found = search.run(state, &task.prefix, limit, budget);
+                best = found.best.map(|b| b.0).or(best);
+            }
+        }
+        best
+    }
+
+    fn run_on(
+        &self,
+        search: &Search<'_, R>,
+        limit: R,
+        budget: u64,
+        threads: usize,
+    ) -> Vec<Done<R>> {
         let next = AtomicUsize::new(0);
         let done: Mutex<Vec<Option<Done<R>>>> =
             Mutex::new(self.tasks.iter().map(|_| None).collect());
@@ -122,12 +157,14 @@ impl<R: Real> Tasks<R> {
                 held = changed.wait(held).unwrap_or_else(PoisonError::into_inner);
             }
             let before = held[..known].iter().flatten();
+            let given_up = before.clone().any(|d| !d.found.complete);
+            let budget = if given_up { 0 } else { budget };
             let best = before.filter_map(|d| d.found.best.as_ref().map(|b| b.0 - search.unit()));
             let limit = best.fold(limit, R::least);
             drop(held);
             let mut own = search.fork();
             let result = Done {
-                found: self.search_one(k, &mut own, limit),
+                found: self.search_one(k, &mut own, limit, budget),
                 weights: own.weights,
                 nodes: own.nodes,
             };
@@ -144,18 +181,22 @@ impl<R: Real> Tasks<R> {
         done.into_iter().flatten().collect()
     }
 
-    fn search_one(&self, k: usize, search: &mut Search<'_, R>, limit: R) -> Found<R> {
+    fn search_one(&self, k: usize, search: &mut Search<'_, R>, limit: R, budget: u64) -> Found<R> {
         let task = &self.tasks[k];
-        let within = task.low <= limit;
-        let kept = || task.state.clone().or_else(|| self.derive(task, limit));
-        match within.then(kept).flatten() {
-            Some(state) => search.run(state, &task.prefix, limit, u64::MAX),
+        match self.state(task, limit) {
+            Some(state) => search.run(state, &task.prefix, limit, budget),
             None => Found {
                 best: None,
                 complete: true,
                 floor: R::BIG,
             },
         }
+    }
+
+    /// Where a task starts; `None` if it has nothing within the limit.
+    fn state(&self, task: &Task<R>, limit: R) -> Option<State<R>> {
+        let kept = || task.state.clone().or_else(|| self.derive(task, limit));
+        (task.low <= limit).then(kept).flatten()
     }
 
     /// The state of a task whose own was not kept; `None` if it has nothing within the limit.

@@ -2,7 +2,7 @@
 
 use super::canvas::Canvas;
 use super::common::{bodies, holes};
-use super::feature;
+use super::{feature, surface};
 use crate::geom::Axis;
 use crate::model::FeatureKind;
 use crate::view::list::Path;
@@ -47,7 +47,7 @@ pub fn cooler(c: &mut Canvas<'_>) {
         .any(|f| matches!(f.kind, FeatureKind::Fins | FeatureKind::Heatsink));
     if !has_fins && let Some(piece) = c.pieces.last().cloned() {
         let r = piece.shape.rect();
-        feature::fins(c, piece.far, r, 2.2, r.width() >= r.height());
+        surface::fins(c, piece.far, r, 2.2, r.width() >= r.height());
     }
     feature::all(c);
     holes(c);

@@ -2,7 +2,7 @@
 
 use super::canvas::{Canvas, soft};
 use super::common::{bodies, holes, thin};
-use super::feature;
+use super::{feature, surface};
 use crate::model::FeatureKind;
 use crate::view::list::{Path, Point2};
 
@@ -46,7 +46,7 @@ fn cover(c: &mut Canvas<'_>, level: i64, label: bool) {
     }
     c.fine(level, screws);
     if label {
-        feature::label(c, level, r.grown(-short * 0.16));
+        surface::label(c, level, r.grown(-short * 0.16));
     }
 }
 

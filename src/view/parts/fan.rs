@@ -2,7 +2,7 @@
 
 use super::canvas::{Canvas, Shape};
 use super::common::{arrow, arrow_end, bodies, holes, largest, thin};
-use super::feature::rotor;
+use super::surface::rotor;
 use crate::model::FeatureKind;
 use crate::view::list::{Path, Point2, Rect};
 

@@ -15,6 +15,7 @@ mod feature;
 pub(crate) mod pattern;
 mod radiator;
 mod supply;
+mod surface;
 
 use crate::geom::Length;
 use crate::model::{Group, PartKind, Place};
@@ -22,8 +23,11 @@ use crate::view::list::{Pen, System};
 use crate::view::projection::Projection;
 pub(crate) use canvas::Canvas;
 
+/// Draws a part of one group.
+type Routine = fn(&mut Canvas<'_>);
+
 /// Which routine draws which group.
-const ROUTINES: &[(Group, fn(&mut Canvas<'_>))] = &[
+const ROUTINES: &[(Group, Routine)] = &[
     (Group::Fan, fan::draw),
     (Group::Board, board::draw),
     (Group::Radiator, radiator::draw),

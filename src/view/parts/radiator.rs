@@ -2,7 +2,7 @@
 
 use super::canvas::{Canvas, soft};
 use super::common::{bodies, holes, largest, thin};
-use super::{feature, pattern};
+use super::{feature, pattern, surface};
 use crate::model::FeatureKind;
 use crate::view::list::{Path, Rect};
 
@@ -84,7 +84,7 @@ fn core_field(c: &mut Canvas<'_>, level: i64, core: Rect) {
     }
     if folds.segments().is_empty() {
         // Too fine for folds: strokes across the tubes stand for them.
-        return feature::fins(c, level, core, 6.4, wide);
+        return surface::fins(c, level, core, 6.4, wide);
     }
     c.fine(level, folds);
     c.ground(level, tubes.clone());
@@ -118,5 +118,5 @@ fn edge(c: &mut Canvas<'_>, level: i64) {
     };
     c.tone(level, Path::rect(field));
     c.fine(level, Path::rect(field));
-    feature::fins(c, level, field, 3.2, wide);
+    surface::fins(c, level, field, 3.2, wide);
 }

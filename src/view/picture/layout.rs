@@ -1,0 +1,267 @@
+//! Where everything of a picture stands.
+
+use super::PictureOptions;
+use super::items::Item;
+use crate::geom::Box3;
+use crate::view::list::{Point2, Rect};
+use crate::view::projection::{Projection, ViewKind};
+use crate::view::sheet::SheetInput;
+use crate::view::{grid, ways};
+
+/// Margin between the page's edge and the frame.
+pub(super) const MARGIN: f64 = 8.0;
+/// Room for a heading.
+const HEADING: f64 = 6.5;
+/// Room for a row of balloons.
+pub(super) const RAIL: f64 = 13.0;
+/// Room for a dimension.
+const DIMENSION: f64 = 13.0;
+/// Room for the scale bar, under the legend.
+const BAR: f64 = 11.0;
+/// Air between views, and around them.
+const AIR: f64 = 4.0;
+/// Height of the title block.
+pub(super) const BLOCK: f64 = 43.0;
+
+/// Scales that a picture is drawn at, largest first. Those of ISO 5455 (from
+/// memory) and steps between them, so that the page is used well.
+const SCALES: [f64; 21] = [
+    2.0,
+    1.0,
+    0.75,
+    0.5,
+    0.4,
+    1.0 / 3.0,
+    0.25,
+    0.2,
+    1.0 / 6.0,
+    0.125,
+    0.1,
+    1.0 / 12.0,
+    1.0 / 15.0,
+    0.05,
+    0.04,
+    1.0 / 30.0,
+    0.025,
+    0.02,
+    0.01,
+    0.005,
+    0.001,
+];
+
+/// One view on the page.
+#[derive(Clone, Debug)]
+pub(super) struct Placed {
+    /// Which.
+    pub projection: Projection,
+    /// From the view's own frame to the page.
+    pub origin: Point2,
+    /// The enclosure's outline on the page.
+    pub outline: Rect,
+    /// All that is drawn of it on the page.
+    pub content: Rect,
+}
+
+/// The layout of a page.
+#[derive(Clone, Debug)]
+pub(super) struct Plan {
+    /// The frame about everything.
+    pub frame: Rect,
+    /// Legend and findings.
+    pub legend: Rect,
+    /// Title block.
+    pub block: Rect,
+    /// The views, the top view first.
+    pub views: Vec<Placed>,
+    /// Page millimetres for a scene millimetre.
+    pub scale: f64,
+    /// Where the scale bar stands.
+    pub bar: Rect,
+    /// Room that a ruler takes over the top view.
+    pub ruler: f64,
+}
+
+/// Rooms on the four sides of a view beside its content.
+#[derive(Clone, Copy)]
+struct Rooms {
+    left: f64,
+    right: f64,
+    over: f64,
+    between: f64,
+    under: f64,
+}
+
+/// Lays a picture out.
+pub(super) fn plan(
+    input: &SheetInput<'_>,
+    options: &PictureOptions,
+    page: Rect,
+    items: &[Item],
+) -> Plan {
+    let frame = page.grown(-MARGIN);
+    let (drawing, legend, block) = split(frame, options, items.len());
+    let rail = if options.legend { RAIL } else { AIR };
+    let ruler = if options.rulers {
+        grid::RULER + 1.0
+    } else {
+        0.0
+    };
+    let dimension = if options.dimensions { DIMENSION } else { AIR };
+    let rooms = Rooms {
+        left: dimension + ruler,
+        right: rail,
+        over: HEADING + rail + ruler,
+        between: dimension + HEADING + 2.0,
+        under: rail,
+    };
+    let kinds: &[ViewKind] = if options.front {
+        &[ViewKind::Top, ViewKind::Side, ViewKind::Front]
+    } else {
+        &[ViewKind::Top, ViewKind::Side]
+    };
+    let fits = |scale: f64| {
+        let size = needed(input, kinds, scale, rooms);
+        size[0] <= drawing.width() && size[1] <= drawing.height()
+    };
+    let wanted = options.scale.filter(|s| s.is_finite() && *s > 0.0);
+    let scale = match wanted {
+        Some(scale) if fits(scale) => scale,
+        _ => SCALES.into_iter().find(|s| fits(*s)).unwrap_or(0.001),
+    };
+    let views = place(input, kinds, scale, rooms, drawing);
+    let bar = Rect::sized(legend.min.x, legend.max.y, legend.width(), BAR);
+    Plan {
+        frame,
+        legend,
+        block,
+        views,
+        scale,
+        bar,
+        ruler,
+    }
+}
+
+/// Splits the frame: views at the left or above, legend and title block beside or
+/// below them.
+fn split(frame: Rect, options: &PictureOptions, lines: usize) -> (Rect, Rect, Rect) {
+    let wide = frame.width() >= frame.height() * 1.1;
+    if wide {
+        let column = (frame.width() * 0.3).clamp(74.0, 96.0);
+        let at = frame.max.x - column;
+        let drawing = Rect::spanning(frame.min, (at, frame.max.y));
+        let block = Rect::spanning((at, frame.max.y - BLOCK), frame.max);
+        let legend = Rect::spanning((at, frame.min.y), (frame.max.x, block.min.y - BAR));
+        return (drawing, legend, block);
+    }
+    let column = (frame.width() * 0.45).clamp(74.0, 96.0);
+    let wanted = if options.legend {
+        17.0 + BAR + super::legend::ROW * (lines + 2) as f64
+    } else {
+        0.0
+    };
+    let height = wanted.clamp(BLOCK, (frame.height() * 0.4).max(BLOCK));
+    let top = frame.max.y - height;
+    let at = frame.max.x - column;
+    let drawing = Rect::spanning(frame.min, (frame.max.x, top));
+    let block = Rect::spanning((at, frame.max.y - BLOCK), frame.max);
+    let legend = Rect::spanning((frame.min.x, top), (at, frame.max.y - BAR));
+    (drawing, legend, block)
+}
+
+/// What a view draws, relative to its own origin: the enclosure, the parts and the
+/// cables, wherever they stand.
+fn content(input: &SheetInput<'_>, projection: &Projection) -> Rect {
+    let outline = input.scene.enclosure.outline();
+    let mut rect = projection.box_to_page(&outline).grown(1.6);
+    let parts = input.placed.parts().filter(|p| !p.place.hidden);
+    let boxes: Vec<Box3> = parts.map(|p| p.outline).collect();
+    for b in &boxes {
+        rect = rect.union(projection.box_to_page(b).grown(0.4));
+    }
+    if input.options.cables {
+        for run in input.runs.values() {
+            for p in run.stretches.iter().flat_map(ways::line_of) {
+                let at = projection.mm_to_page(p);
+                if at.is_drawable() {
+                    rect = rect.union(Rect::spanning(at, at).grown(2.0));
+                }
+            }
+        }
+    }
+    rect
+}
+
+struct Extents {
+    /// Shared by top and side view.
+    left: f64,
+    right: f64,
+    rects: Vec<Rect>,
+}
+
+fn extents(input: &SheetInput<'_>, kinds: &[ViewKind], scale: f64) -> Extents {
+    let outline = input.scene.enclosure.outline();
+    let rects: Vec<Rect> = kinds
+        .iter()
+        .map(|k| content(input, &Projection::new(*k, scale, &outline)))
+        .collect();
+    Extents {
+        left: rects[0].min.x.min(rects[1].min.x),
+        right: rects[0].max.x.max(rects[1].max.x),
+        rects,
+    }
+}
+
+fn needed(input: &SheetInput<'_>, kinds: &[ViewKind], scale: f64, rooms: Rooms) -> [f64; 2] {
+    let e = extents(input, kinds, scale);
+    let lower = e.rects[1..].iter().map(|r| r.height()).fold(0.0, f64::max);
+    let mut width = rooms.left + (e.right - e.left) + rooms.right;
+    if let Some(front) = e.rects.get(2) {
+        width += AIR + front.width() + rooms.right;
+    }
+    let height = rooms.over + e.rects[0].height() + rooms.between + lower + rooms.under;
+    [width + AIR, height]
+}
+
+fn place(
+    input: &SheetInput<'_>,
+    kinds: &[ViewKind],
+    scale: f64,
+    rooms: Rooms,
+    drawing: Rect,
+) -> Vec<Placed> {
+    let outline = input.scene.enclosure.outline();
+    let e = extents(input, kinds, scale);
+    let size = needed(input, kinds, scale, rooms);
+    let spare = Point2::new(
+        ((drawing.width() - size[0]) / 2.0).max(0.0),
+        ((drawing.height() - size[1]) / 2.0).max(0.0),
+    );
+    let x = drawing.min.x + spare.x + rooms.left - e.left;
+    let top_y = drawing.min.y + spare.y * 0.7 + rooms.over - e.rects[0].min.y;
+    // Lower views stand on one line: they share the height axis.
+    let over = e.rects[1..].iter().map(|r| r.min.y).fold(0.0, f64::min);
+    let side_y = top_y + e.rects[0].max.y + rooms.between - over;
+    let mut views = Vec::new();
+    for (i, kind) in kinds.iter().enumerate() {
+        let projection = Projection::new(*kind, scale, &outline);
+        let origin = match i {
+            0 => Point2::new(x, top_y),
+            1 => Point2::new(x, side_y),
+            _ => {
+                let left = x + e.right + rooms.right + AIR;
+                Point2::new(left - e.rects[2].min.x, side_y)
+            }
+        };
+        let shift = |r: Rect| Rect {
+            min: r.min + origin,
+            max: r.max + origin,
+        };
+        views.push(Placed {
+            projection,
+            origin,
+            outline: shift(projection.box_to_page(&outline)),
+            content: shift(e.rects[i]),
+        });
+    }
+    views
+}

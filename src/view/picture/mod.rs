@@ -1,0 +1,128 @@
+//! The picture for the customer: views, dimensions, numbers, legend, title.
+//!
+//! Top view above side view on one depth axis, the front view at the right of the
+//! side view where wanted (third angle, ISO 5456-2). Everything is laid out in
+//! page millimetres before anything is drawn, so that nothing overlaps and nothing
+//! is cut off.
+
+mod balloons;
+mod items;
+mod layout;
+mod legend;
+mod probe;
+mod title;
+mod views;
+
+use super::list::{DrawList, Rect};
+use super::sheet::{SheetInput, ViewOptions};
+use crate::model::Scene;
+use crate::rules::Checker;
+
+/// Smallest page in millimetres: below this title and legend have no room.
+pub const LEAST_PAGE: (f64, f64) = (200.0, 140.0);
+
+/// What a picture shows.
+#[derive(Clone, PartialEq, Debug)]
+pub struct PictureOptions {
+    /// Page size in millimetres; enlarged to [`LEAST_PAGE`] where smaller.
+    pub page: (f64, f64),
+    /// Title; the scene's own where not given.
+    pub title: Option<String>,
+    /// The date as it is to be printed; the program's clock is the caller's matter.
+    pub date: String,
+    /// Page millimetres for a scene millimetre; the largest usual scale that fits
+    /// where not given.
+    pub scale: Option<f64>,
+    /// The front view beside the side view.
+    pub front: bool,
+    /// Findings: marked in the views and listed.
+    pub findings: bool,
+    /// Numbers by the parts, and the legend that explains them.
+    pub legend: bool,
+    /// Outer dimensions of the enclosure.
+    pub dimensions: bool,
+    /// Rulers along the views.
+    pub rulers: bool,
+    /// What else the views show. Findings follow the field above.
+    pub view: ViewOptions,
+}
+
+impl Default for PictureOptions {
+    /// A4 lying, with legend and dimensions, without findings.
+    fn default() -> PictureOptions {
+        PictureOptions {
+            page: (297.0, 210.0),
+            title: None,
+            date: String::new(),
+            scale: None,
+            front: false,
+            findings: false,
+            legend: true,
+            dimensions: true,
+            rulers: false,
+            view: ViewOptions {
+                zones: false,
+                ..ViewOptions::default()
+            },
+        }
+    }
+}
+
+/// The picture of a scene, and its page size in millimetres.
+pub fn picture(
+    scene: &Scene,
+    checker: &Checker,
+    options: &PictureOptions,
+) -> (DrawList, (f64, f64)) {
+    let findings = checker.findings();
+    let mut input = SheetInput::of(scene, checker.placed(), checker.runs());
+    input.findings = &findings;
+    input.catalogue = Some(checker.catalogue());
+    picture_of(&input, options)
+}
+
+/// The picture of what a sheet shows, and its page size in millimetres. Selection,
+/// pointer and offers are left out.
+pub fn picture_of(input: &SheetInput<'_>, options: &PictureOptions) -> (DrawList, (f64, f64)) {
+    let side = |wanted: f64, least: f64| {
+        let sound = wanted.is_finite() && wanted > least;
+        if sound { wanted } else { least }
+    };
+    let page = (
+        side(options.page.0, LEAST_PAGE.0),
+        side(options.page.1, LEAST_PAGE.1),
+    );
+    let clean = SheetInput {
+        selection: SheetInput::nothing(),
+        hover: None,
+        chosen: None,
+        offers: &[],
+        ghost: None,
+        findings: if options.findings {
+            input.findings
+        } else {
+            &[]
+        },
+        options: ViewOptions {
+            findings: options.findings,
+            ports: false,
+            ..options.view.clone()
+        },
+        ..*input
+    };
+    let mut list = DrawList::new();
+    let items = items::items(&clean);
+    let plan = layout::plan(
+        &clean,
+        options,
+        Rect::sized(0.0, 0.0, page.0, page.1),
+        &items,
+    );
+    views::draw(&mut list, &clean, options, &plan);
+    if options.legend {
+        balloons::draw(&mut list, &clean, &plan, &items);
+        legend::draw(&mut list, &clean, options, &plan, &items);
+    }
+    title::draw(&mut list, &clean, options, &plan);
+    (list, page)
+}
