@@ -160,7 +160,7 @@ impl Checker {
             asked: 0,
             unfinished: false,
         };
-        desk.judge(dirty, &wanting);
+        self.unfinished = desk.judge(dirty, &wanting);
         self.store = store;
     }
 
@@ -191,7 +191,8 @@ struct Desk<'a> {
 }
 
 impl<'a> Desk<'a> {
-    fn judge(mut self, dirty: &Dirty, wanting: &BTreeSet<PartId>) {
+    /// True where not everything could be judged.
+    fn judge(mut self, dirty: &Dirty, wanting: &BTreeSet<PartId>) -> bool {
         let placed = self.facts.placed;
         let mut ports: BTreeSet<PortRef> = dirty.ports.clone();
         let mut parts: BTreeSet<&PartId> = dirty.parts.iter().collect();
@@ -284,6 +285,9 @@ impl<'a> Desk<'a> {
             None => around,
         };
         for plate in self.facts.placed.plates_near(&around, Length::ZERO) {
+            if !self.goes_on() {
+                return;
+            }
             let spot = Spot::Wall(part.slot, plate.index);
             self.ask(Scope::Wall, spot, Anchor::Wall(part, plate));
         }
@@ -310,6 +314,9 @@ impl<'a> Desk<'a> {
             if !done.contains(&pair) {
                 self.store.clear(&Spot::Pair(pair.0, pair.1));
             }
+        }
+        if self.unfinished {
+            return;
         }
         for other in self.near(part) {
             let pair = (part.slot.min(other.slot), part.slot.max(other.slot));
