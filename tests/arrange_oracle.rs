@@ -1,5 +1,7 @@
 //! The exact arrangement search against enumeration and against placements known from books.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has to stop")]
+
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};

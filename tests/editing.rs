@@ -200,7 +200,10 @@ fn what_is_mounted_moves_along_and_a_copy_stands_beside() {
         near: Length::mm(10),
     };
     let cooler = drop_part(&mut e, "cooler-low-47", over, false);
-    assert_eq!(e.checker().placed().carried(&board), [cooler.clone()]);
+    assert_eq!(
+        e.checker().placed().carried(&board),
+        std::slice::from_ref(&cooler)
+    );
     let was = e.scene().placed(&cooler).expect("placed").1.at;
     e.select([board]);
     assert!(e.move_by(Vec3::mm(0, 7, 0)));

@@ -1,6 +1,8 @@
 //! Pictures read back by independent readers: resvg, usvg's text layout, an XML
 //! parser, a PNG decoder.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on has to stop")]
+
 use closefit::export::{Meta, Page, png, svg};
 use closefit::view::list::*;
 use closefit::view::palette::Palette;
@@ -298,21 +300,6 @@ fn anchors_and_turns_mean_the_same_in_both_files() {
         mean < MEAN_LIMIT && worst < WORST_LIMIT,
         "mean {mean:.3}, worst {worst:.2}"
     );
-}
-
-/// For the eye: `cargo test --test export_files -- --ignored`, then look into the
-/// target directory's `tmp`.
-#[test]
-#[ignore = "writes pictures for looking at"]
-fn write_samples() {
-    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR"));
-    for (i, palette) in Palette::ALL.iter().enumerate() {
-        let width = png::Resolution::Width(1440);
-        let png = png::write(&sheet(0.0), page(), palette, &meta(), width).unwrap();
-        std::fs::write(folder.join(format!("sheet-{i}.png")), png).unwrap();
-        let svg = svg::write(&sheet(0.0), page(), palette, &meta(), svg::Font::Embedded);
-        std::fs::write(folder.join(format!("sheet-{i}.svg")), svg).unwrap();
-    }
 }
 
 #[test]

@@ -64,7 +64,7 @@ mod tests {
 
     #[test]
     fn a_relation_gives_back_what_was_put_in() {
-        let wanted = |i: usize, j: usize| (i * 31 + j * 17) % 5 == 0;
+        let wanted = |i: usize, j: usize| (i * 31 + j * 17).is_multiple_of(5);
         let m = BitMatrix::new(7, 130, &mut |i, j| wanted(i, j));
         for i in 0..7 {
             let row: Vec<usize> = members(m.row(i)).collect();

@@ -102,7 +102,7 @@ impl<R: Real> State<R> {
                 let shift_j = &self.shift[t.shift(j, i)];
                 for v in t.values(j) {
                     let k = v - first;
-                    cost[v] = cost[v] + (t.cell(i, j, row, k) - less - shift_j[k]);
+                    cost[v] += t.cell(i, j, row, k) - less - shift_j[k];
                 }
             }
             for c in &mut cost[t.values(j)] {
