@@ -163,6 +163,8 @@ impl Placed {
             joined.remove(slot);
         }
         redo.extend(&came);
+        // A slot that is filled anew may still carry what was said of another part.
+        joined.extend(&came);
         // Where all parts came, all are looked at anyway.
         let others = came.len() < self.by_id.len();
         for slot in came.iter().filter(|_| others) {
