@@ -95,6 +95,7 @@ fn case() -> Enclosure {
         size: [l(100.0), l(100.0)],
         free: 0.5,
         filter: true,
+        filter_outside: false,
     }];
     for (id, x) in [("one", 260.0), ("two", 361.0)] {
         let face = frame(v(x, 500.0, 302.0), "+x", "+y", "+z");

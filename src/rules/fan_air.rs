@@ -242,6 +242,7 @@ mod tests {
                     size: [l(300.0), l(300.0)],
                     free: 0.6,
                     filter: false,
+                    filter_outside: false,
                 }];
             }
             Build::new(case).with("fan", &blowing(), [100.0, 100.0, 11.0])

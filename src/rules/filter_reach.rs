@@ -27,9 +27,10 @@ impl Rule for FilterReach {
 
     fn about(&self) -> &'static str {
         "A filter before a fan fills with dust and has to be cleaned: where a fan stands up to 10 mm \
-         behind a vent with a filter, the plate with that vent has to come off. A fan that only shares \
-         an edge with the vent does not draw through it. A remark, as a filter may be pulled out from \
-         outside, which is not known. Common practice, no source."
+         behind a vent with a filter, the filter has to be one that is pulled out from outside (a \
+         field of the vent), or the plate with that vent has to come off. A fan that only shares an \
+         edge with the vent does not draw through it. A remark: it stops no build. Common practice, no \
+         source."
     }
 
     fn scopes(&self) -> &'static [Scope] {
@@ -47,7 +48,7 @@ impl Rule for FilterReach {
         }
         let vents = enclosure.vents.iter();
         let behind = vents
-            .filter(|v| v.filter)
+            .filter(|v| v.filter && !v.filter_outside)
             .find(|v| in_plate(v, plate) && draws(p, v));
         let Some(vent) = behind else {
             return;
@@ -82,6 +83,10 @@ mod tests {
     use crate::model::{Panel, Vent};
 
     fn scene(filter: bool, panel: bool, x: f64, z: f64) -> Build {
+        pulled(filter, false, panel, x, z)
+    }
+
+    fn pulled(filter: bool, outside: bool, panel: bool, x: f64, z: f64) -> Build {
         let mut case = enclosure([300.0, 200.0, 200.0]);
         case.plates = vec![plate("floor", [0.0; 3], [300.0, 200.0, 1.0])];
         case.plates[0].panel = panel.then(|| Panel {
@@ -94,6 +99,7 @@ mod tests {
             size: [l(120.0), l(120.0)],
             free: 0.6,
             filter,
+            filter_outside: outside,
         }];
         Build::new(case).gap(None, None, true, 20.0).with(
             "fan",
@@ -107,6 +113,7 @@ mod tests {
         scene(true, false, 0.0, 1.0).expect("filter-reach", &["filter-reach:fan+plate:floor"]);
         scene(true, true, 0.0, 1.0).expect("filter-reach", &[]);
         scene(false, false, 0.0, 1.0).expect("filter-reach", &[]);
+        pulled(true, true, false, 0.0, 1.0).expect("filter-reach", &[]);
     }
 
     #[test]

@@ -303,6 +303,7 @@ mod tests {
             size: [l(100.0), l(100.0)],
             free: 0.6,
             filter: false,
+            filter_outside: false,
         }];
         let scene = Build::new(vented).with("psu", &breathing(), [10.0, 140.0, 10.0]);
         scene.expect("outside", &[]);

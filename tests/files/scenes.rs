@@ -358,6 +358,7 @@ impl Choices<'_> {
                 size: c.extent(),
                 free: c.below(1001) as f64 / 1000.0,
                 filter: c.flag(),
+                filter_outside: c.flag(),
             }),
             openings: self.list(1, |c, i| Opening {
                 id: format!("o{i}"),
