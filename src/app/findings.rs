@@ -149,7 +149,7 @@ impl App {
                         )
                         .clicked()
                         {
-                            self.ask_reason(&key, &finding.text);
+                            self.ask_reason(&key, &finding.sentence());
                         }
                     }
                 }
@@ -166,13 +166,13 @@ impl App {
                 column(ui, 190.0, figures);
                 ui.with_layout(egui::Layout::left_to_right(egui::Align::Min), |ui| {
                     let text = match accepted {
-                        Some(reason) => format!("{} (accepted: {reason})", finding.text),
-                        None => finding.text.clone(),
+                        Some(reason) => format!("{} (accepted: {reason})", finding.sentence()),
+                        None => finding.sentence(),
                     };
                     let label = egui::Button::selectable(chosen, text).wrap();
                     let r = ui
                         .add(label)
-                        .on_hover_text(format!("{}\n{}", finding.text, finding.hint));
+                        .on_hover_text(format!("{}\n{}", finding.sentence(), finding.hint));
                     if r.clicked() {
                         self.go_to(finding);
                     }

@@ -103,6 +103,15 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// Its text as a sentence of its own: with a capital, as names may start small.
+    pub fn sentence(&self) -> String {
+        let mut rest = self.text.chars();
+        match rest.next() {
+            Some(first) => first.to_uppercase().chain(rest).collect(),
+            None => String::new(),
+        }
+    }
+
     /// How far needed and available are apart; `None` without both.
     pub fn off(&self) -> Option<Length> {
         Some((self.needed? - self.available?).abs())

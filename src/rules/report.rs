@@ -47,7 +47,7 @@ pub fn report(scene: &Scene, checker: &Checker) -> Report {
         for finding in of_it {
             line(
                 &mut text,
-                &format!("  {}{}", finding.text, figures(finding)),
+                &format!("  {}{}", finding.sentence(), figures(finding)),
             );
             line(&mut text, &format!("    {}", finding.key_str()));
             if !finding.hint.is_empty() {
@@ -59,7 +59,7 @@ pub fn report(scene: &Scene, checker: &Checker) -> Report {
         line(&mut text, &format!("\naccepted ({})", accepted.len()));
         for finding in &accepted {
             let reason = checker.is_accepted(scene, finding).unwrap_or_default();
-            line(&mut text, &format!("  {}", finding.text));
+            line(&mut text, &format!("  {}", finding.sentence()));
             line(&mut text, &format!("    {}: {reason}", finding.key_str()));
         }
     }

@@ -147,7 +147,7 @@ fn findings(pen: &mut Pen<'_>, room: Rect, input: &SheetInput<'_>) {
     let mut y = heading(pen, room, "findings");
     let indent = 4.0;
     for (i, finding) in input.findings.iter().enumerate() {
-        let probe = Text::new((0.0, 0.0), &finding.text).size(SIZE);
+        let probe = Text::new((0.0, 0.0), finding.sentence()).size(SIZE);
         let lines = wrapped(&probe, room.width() - indent);
         let last = i + 1 == input.findings.len();
         let tail = if last { 0.0 } else { ROW };
