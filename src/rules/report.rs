@@ -168,9 +168,9 @@ mod tests {
         assert_eq!(report.stops, 1);
         for part in [
             "test: 2 parts in test box, arrangement 'first'",
-            "stop (1)\n  one and two overlap by 5.0 mm [needed 0.0, available -5.0]\n    clash:a+b",
+            "stop (1)\n  One and two overlap by 5.0 mm [needed 0.0, available -5.0]\n    clash:a+b",
             "remark (3)",
-            "three lies beside the enclosure, not checked",
+            "Three lies beside the enclosure, not checked",
             "1 stop, 0 caution, 3 remark, 0 accepted; planning figures",
         ] {
             assert!(report.text.contains(part), "{part}\n---\n{}", report.text);
