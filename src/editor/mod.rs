@@ -5,6 +5,7 @@
 //! goes through `edit`, and the checker is told what was touched.
 
 pub mod commands;
+pub mod plugging;
 pub mod selection;
 pub mod snap;
 pub mod tool;

@@ -1,7 +1,9 @@
 //! The ways of cables and hoses: which cable joins two ports, how it runs, how
 //! long it has to be. Nothing here judges.
 
+pub mod assign;
 mod bend;
+pub mod feed;
 pub mod free;
 mod matching;
 mod run;

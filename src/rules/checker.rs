@@ -196,6 +196,7 @@ impl Desk<'_> {
                 _ => self.store.clear(&spot),
             }
         }
+        route::feed::add_upstream(self.facts.scene, placed, &mut ports);
         for port in &ports {
             let spot = Spot::Port(port.clone());
             if placed.plugged(port).is_empty() {

@@ -18,8 +18,11 @@ mod beside;
 mod cable_short;
 mod clash;
 mod depth_short;
+mod lead_unfed;
 mod opening_missed;
 mod outside;
+mod plug_overload;
+mod plug_tail;
 mod port_twice;
 mod port_unmatched;
 mod tight_gap;
@@ -117,6 +120,9 @@ pub static RULES: &[&dyn Rule] = &[
     &cable_short::CableShort,
     &port_twice::PortTwice,
     &port_unmatched::PortUnmatched,
+    &lead_unfed::LeadUnfed,
+    &plug_overload::PlugOverload,
+    &plug_tail::PlugTail,
     &beside::Beside,
 ];
 
