@@ -5,6 +5,7 @@
 //! goes through `edit`, and the checker is told what was touched.
 
 pub mod commands;
+pub mod measure;
 pub mod plugging;
 pub mod selection;
 pub mod snap;
@@ -49,6 +50,7 @@ pub struct Editor {
     tool: Tool,
     settings: Arc<Settings>,
     revision: u64,
+    measuring: Option<measure::Measuring>,
     /// How a held part finds its place.
     pub snapping: Snapping,
 }
@@ -66,6 +68,7 @@ impl Editor {
             tool: Tool::Idle,
             settings,
             revision: 0,
+            measuring: None,
             snapping: Snapping::default(),
         }
     }
@@ -152,6 +155,9 @@ impl Editor {
     /// gesture it clears the selection.
     pub fn cancel(&mut self) {
         let idle = matches!(self.tool, Tool::Idle);
+        if idle && self.measuring.is_some() {
+            return self.measure_back();
+        }
         self.tool = Tool::Idle;
         let touched = self.history.abort();
         self.after(touched);
