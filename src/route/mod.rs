@@ -5,6 +5,7 @@ pub mod assign;
 mod bend;
 pub mod feed;
 pub mod free;
+pub mod hose;
 mod matching;
 mod run;
 

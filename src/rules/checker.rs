@@ -6,6 +6,7 @@ use super::{Anchor, Facts, Finding, RULES, Scope};
 use crate::edit::Touched;
 use crate::model::{CableId, Catalogue, PartId, PortRef, Scene, Settings};
 use crate::placement::{Dirty, Placed, PlacedPart};
+use crate::route::hose::Hose;
 use crate::route::{self, CableRun};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -29,6 +30,7 @@ pub struct Checker {
     catalogue: Arc<Catalogue>,
     placed: Placed,
     runs: BTreeMap<CableId, CableRun>,
+    hoses: BTreeMap<CableId, Vec<Hose>>,
     store: Store,
     /// True where not everything was judged; then each update starts anew.
     unfinished: bool,
@@ -43,6 +45,7 @@ impl Checker {
             catalogue: Arc::default(),
             placed: Placed::empty(),
             runs: BTreeMap::new(),
+            hoses: BTreeMap::new(),
             store: Store::default(),
             unfinished: false,
         }
@@ -85,6 +88,11 @@ impl Checker {
         &self.runs
     }
 
+    /// How the hoses lie, one a stretch, by cable.
+    pub fn hoses(&self) -> &BTreeMap<CableId, Vec<Hose>> {
+        &self.hoses
+    }
+
     /// The figures judged by.
     pub fn settings(&self) -> &Arc<Settings> {
         &self.settings
@@ -111,6 +119,7 @@ impl Checker {
     fn everything(&mut self, scene: &Scene) {
         self.store = Store::default();
         self.runs.clear();
+        self.hoses.clear();
         let mut dirty = Dirty {
             parts: scene.parts.keys().cloned().collect(),
             cables: scene.arrangement().cables.keys().cloned().collect(),
@@ -131,11 +140,17 @@ impl Checker {
         for id in &dirty.cables {
             match cables.get(id) {
                 Some(cable) => {
-                    let run = route::run(scene, &self.placed, &self.catalogue, id, cable);
+                    let mut run = route::run(scene, &self.placed, &self.catalogue, id, cable);
+                    let hoses = route::hose::lay(&self.placed, &self.catalogue, cable, &mut run);
+                    self.hoses.remove(id);
+                    if !hoses.is_empty() {
+                        self.hoses.insert(id.clone(), hoses);
+                    }
                     self.runs.insert(id.clone(), run);
                 }
                 None => {
                     self.runs.remove(id);
+                    self.hoses.remove(id);
                 }
             }
         }
@@ -147,6 +162,7 @@ impl Checker {
                 settings: &self.settings,
                 catalogue: &self.catalogue,
                 runs: &self.runs,
+                hoses: &self.hoses,
             },
             store: &mut store,
             asked: 0,

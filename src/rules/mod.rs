@@ -18,6 +18,7 @@ mod beside;
 mod cable_short;
 mod clash;
 mod depth_short;
+mod hose_reach;
 mod lead_unfed;
 mod opening_missed;
 mod outside;
@@ -35,6 +36,7 @@ pub use report::{Report, report};
 use crate::model::{Cable, CableId, Catalogue, Part, PartId, PortRef, Scene, Settings, ZoneRef};
 use crate::placement::{Placed, PlacedPart, PlacedPlate, Stack};
 use crate::route::CableRun;
+use crate::route::hose::Hose;
 use std::collections::BTreeMap;
 
 /// What a rule is asked about.
@@ -92,6 +94,8 @@ pub struct Facts<'a> {
     pub catalogue: &'a Catalogue,
     /// The ways of all cables.
     pub runs: &'a BTreeMap<CableId, CableRun>,
+    /// How the hoses lie, one a stretch, by cable.
+    pub hoses: &'a BTreeMap<CableId, Vec<Hose>>,
 }
 
 /// A rule.
@@ -118,6 +122,7 @@ pub static RULES: &[&dyn Rule] = &[
     &depth_short::DepthShort,
     &opening_missed::OpeningMissed,
     &cable_short::CableShort,
+    &hose_reach::HoseReach,
     &port_twice::PortTwice,
     &port_unmatched::PortUnmatched,
     &lead_unfed::LeadUnfed,

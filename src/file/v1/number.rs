@@ -193,7 +193,9 @@ impl<'de> Deserialize<'de> for Watts {
         let watts = d.deserialize_f64(Number(what))?;
         let whole = (watts * 1000.0).round();
         if !(0.0..=1e9).contains(&whole) || whole / 1000.0 != watts {
-            return Err(D::Error::custom(format!("{watts} does not do; give {what}")));
+            return Err(D::Error::custom(format!(
+                "{watts} does not do; give {what}"
+            )));
         }
         Ok(Watts(whole as u32))
     }

@@ -96,7 +96,10 @@ impl Case {
                     .sum();
                 // An equal share each, rounded up to the milliwatt.
                 let shares = behind.len() as u64;
-                all += through / shares + u64::from(through % shares > 0);
+                all += (0..shares)
+                    .map(|i| (through + i) / shares)
+                    .max()
+                    .unwrap_or(0);
             }
         }
         all
