@@ -123,8 +123,14 @@ fn written() -> (Scene, String) {
         locked: false,
     };
     all.cables.insert(CableId::new("c1").unwrap(), cable);
-    all.accepted
-        .insert("gap:block,fan".to_owned(), "felt between".to_owned());
+    all.accepted.insert(
+        "gap:block,fan".to_owned(),
+        Acceptance {
+            severity: Some(Severity::Caution),
+            off: Some(Length::um(1500)),
+            ..Acceptance::of("felt between")
+        },
+    );
     let text = String::from_utf8(file::write_scene(&scene)).unwrap();
     (scene, text)
 }
@@ -161,7 +167,7 @@ fn a_written_scene_is_laid_out_for_people() {
         }
       ],
       "accepted": [
-        {"finding": "gap:block,fan", "reason": "felt between"}
+        {"finding": "gap:block,fan", "reason": "felt between", "severity": "caution", "off": 1.5}
       ]
     }
   ]
