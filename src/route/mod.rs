@@ -3,6 +3,7 @@
 
 pub mod assign;
 mod bend;
+pub mod bundle;
 pub mod feed;
 pub mod free;
 pub mod hose;

@@ -22,6 +22,7 @@ mod hose_reach;
 mod lead_unfed;
 mod opening_missed;
 mod outside;
+mod passage_full;
 mod plug_overload;
 mod plug_tail;
 mod port_twice;
@@ -128,6 +129,7 @@ pub static RULES: &[&dyn Rule] = &[
     &lead_unfed::LeadUnfed,
     &plug_overload::PlugOverload,
     &plug_tail::PlugTail,
+    &passage_full::PassageFull,
     &beside::Beside,
 ];
 

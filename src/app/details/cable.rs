@@ -82,6 +82,13 @@ impl App {
             }
             self.ways(ui, id, i, &plug.via);
         }
+        let connectors: Vec<String> = cable
+            .plugs
+            .iter()
+            .filter_map(|p| self.editor.port(&p.to))
+            .map(|p| p.connector.clone())
+            .collect();
+        self.pins(ui, connectors.iter().map(String::as_str));
         ui.add_space(8.0);
         self.button(ui, Action::Delete);
     }

@@ -305,7 +305,7 @@ impl Search<'_> {
                 }
             }
             if !fresh {
-                let weight = weight + self.into_rings(sinks, &choice, &rows, &found);
+                let weight = weight + self.rise_of_rings(sinks, &choice, &rows, &found);
                 let node = Node {
                     path,
                     choice,
@@ -320,7 +320,7 @@ impl Search<'_> {
     /// What it costs at least to feed the sinks that only feed one another: each
     /// ring needs one stretch from outside. The rings have no sink in common, so
     /// what each adds can be summed.
-    fn into_rings(
+    fn rise_of_rings(
         &self,
         sinks: &[usize],
         choice: &[Option<usize>],

@@ -292,7 +292,10 @@ impl<'a> Problem<'a> {
         let strong = |c: &Choice| {
             let kind = c.kind.as_ref();
             let kind = kind.and_then(|k| self.catalogue.cables.get(k));
-            !over(kind.and_then(|k| k.carries_mw).map(u64::from)) && !(kind.is_some() && c.flipped)
+            let weak = over(kind.and_then(|k| k.carries_mw).map(u64::from));
+            // A loose cable starts where it is fed from.
+            let backwards = c.flipped && kind.is_some();
+            !weak && !backwards
         };
         choices.into_iter().filter(strong).collect()
     }
