@@ -10,6 +10,7 @@ pub mod plugging;
 pub mod selection;
 pub mod snap;
 pub mod tool;
+mod variants;
 pub mod wiring;
 
 use crate::edit::{Edit, EditError, History, Touched};

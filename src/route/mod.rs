@@ -8,8 +8,10 @@ pub mod feed;
 pub mod free;
 pub mod hose;
 mod matching;
+mod plug;
 mod run;
 
 pub use bend::{Leg, Point, Rounded, rounded};
 pub use matching::{Choice, matching};
+pub use plug::{plug_box, socket_axis, straight_box, sure_plug_box};
 pub use run::{CableRun, Direct, Router, Stretch, run, run_with};
