@@ -120,6 +120,7 @@ fn written() -> (Scene, String) {
         }],
         section: Section::Round(Length::mm(4)),
         bend: Length::mm(20),
+        locked: false,
     };
     all.cables.insert(CableId::new("c1").unwrap(), cable);
     all.accepted.insert(

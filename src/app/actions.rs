@@ -70,6 +70,8 @@ actions! {
     ZoomIn: "Zoom in", "Also: scroll over a view, which keeps the place under the pointer.", key(CTRL, Key::Plus);
     ZoomOut: "Zoom out", "Also: scroll over a view.", key(CTRL, Key::Minus);
     Lead: "Lead cables", "Shows the ports. Drag from port to port to join them with a cable.", key(NONE, Key::C);
+    Plug: "Give every device its plug", "Lays the leads that are missing: the shortest choice there is, under port types, currents and lengths. Leads that are there stay.", key(NONE, Key::P);
+    PlugAnew: "Give out all leads anew", "Takes all leads off but locked ones, hoses and those led along a place, and lays the shortest choice.", None;
     Snap: "Snap to holes", "A held part jumps to places where its screw holes meet. Alt suspends it.", key(NONE, Key::S);
     Carry: "Carry what is mounted", "Parts mounted on a moved part move with it.", key(NONE, Key::M);
     Measure: "Measure", "Click two parts or walls for the smallest gap between them, or drag from point to point.", key(NONE, Key::D);
@@ -213,6 +215,8 @@ impl Action {
             Action::ZoomIn => app.camera.zoom(1.25, None),
             Action::ZoomOut => app.camera.zoom(0.8, None),
             Action::Lead => app.look.ports = !app.look.ports,
+            Action::Plug => app.plug(false),
+            Action::PlugAnew => app.plug(true),
             Action::Snap => app.editor.snapping.zones = !app.editor.snapping.zones,
             Action::Carry => app.editor.snapping.carry = !app.editor.snapping.carry,
             Action::Measure => app.editor.toggle_measuring(),

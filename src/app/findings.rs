@@ -48,6 +48,9 @@ impl App {
             ));
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 self.fold_button(ui, Action::Findings);
+                if self.look.tab == Tab::Cables {
+                    self.button(ui, Action::Plug);
+                }
                 if self.look.tab == Tab::Findings {
                     ui.checkbox(&mut self.look.accepted, "accepted too")
                         .on_hover_text(
@@ -192,7 +195,10 @@ impl App {
             .collect();
         if cables.is_empty() {
             ui.add_space(8.0);
-            ui.label("No cable is led yet. Switch on 'Lead cables' and drag from port to port.");
+            ui.label(
+                "No cable is led yet. Switch on 'Lead cables' and drag from port to port, or let \
+                 every device be given its plug.",
+            );
             return;
         }
         for (id, name) in cables.iter().take(MOST) {

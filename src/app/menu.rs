@@ -9,6 +9,7 @@ const CHANGE: &[&[Action]] = &[
     &[Action::SelectAll, Action::Duplicate, Action::Delete],
     &[Action::TurnX, Action::TurnY, Action::TurnZ],
     &[Action::Lock, Action::Hide, Action::ShowAll],
+    &[Action::Plug, Action::PlugAnew],
 ];
 const SHEET: &[&[Action]] = &[
     &[Action::Fit, Action::ZoomIn, Action::ZoomOut],

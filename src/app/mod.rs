@@ -13,6 +13,7 @@ mod launch;
 mod menu;
 mod overlay;
 mod painter;
+mod plugging;
 mod sheet;
 mod shelf;
 mod theme;

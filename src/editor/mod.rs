@@ -6,6 +6,7 @@
 
 pub mod commands;
 pub mod measure;
+pub mod plugging;
 pub mod selection;
 pub mod snap;
 pub mod tool;

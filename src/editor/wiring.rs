@@ -65,6 +65,7 @@ impl Editor {
             }],
             section: choice.section,
             bend: choice.bend,
+            locked: false,
         };
         self.add_cable(&id, &cable)?;
         let needed = self.checker.runs().get(&id).map(|r| r.needed);

@@ -37,8 +37,21 @@ pub struct Connector {
     pub plug: [Length; 3],
     /// Straight length of lead behind the plug before it may bend.
     pub straight: Length,
+    /// The most power that one plug may carry, in milliwatts; `None` where it
+    /// carries none or no limit is known.
+    pub carries_mw: Option<u32>,
+    /// Sockets of other types that its plug goes into too, where a piece of the
+    /// plug splits off and hangs free: six-plus-two.
+    pub splits_to: Vec<String>,
     /// Sources of its figures.
     pub figures: Vec<Figure>,
+}
+
+impl Connector {
+    /// True where a plug of this type goes into a socket of that one.
+    pub fn fits(&self, socket: &str) -> bool {
+        self.id == socket || self.splits_to.iter().any(|s| s == socket)
+    }
 }
 
 /// Cross-section of a cable or hose.
@@ -91,6 +104,9 @@ pub struct CableKind {
     pub plugs: usize,
     /// From plug to plug, where there are several.
     pub pitch: Length,
+    /// The most power that it may carry, in milliwatts; `None` where its plugs say
+    /// enough.
+    pub carries_mw: Option<u32>,
     /// Sources of its figures.
     pub figures: Vec<Figure>,
 }
@@ -134,6 +150,8 @@ pub struct Cable {
     pub section: Section,
     /// Smallest bend radius of the middle line.
     pub bend: Length,
+    /// The user's choice: it stays when leads are given out anew.
+    pub locked: bool,
 }
 
 impl Cable {

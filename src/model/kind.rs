@@ -183,6 +183,12 @@ pub struct Port {
     pub lead: Option<CaptiveLead>,
     /// True where the part does not work unless this port is connected.
     pub required: bool,
+    /// What the part itself takes through it, in milliwatts; `None` where that is
+    /// not known apart from what the part takes in all.
+    pub draws_mw: Option<u32>,
+    /// True where all that the part's sources give comes in here: hubs, splitters,
+    /// adapters.
+    pub passes: bool,
 }
 
 /// Figures that other disciplines need. Absent means not known, never zero.
@@ -275,4 +281,12 @@ pub struct Catalogue {
     pub cables: BTreeMap<CableKindId, Arc<CableKind>>,
     /// Connectors by id.
     pub connectors: BTreeMap<String, Connector>,
+}
+
+impl Catalogue {
+    /// True where a plug goes into a socket, whole or split. A plug that the
+    /// catalogue does not know fits its own type only.
+    pub fn fits(&self, plug: &str, socket: &str) -> bool {
+        plug == socket || self.connectors.get(plug).is_some_and(|c| c.fits(socket))
+    }
 }

@@ -12,6 +12,7 @@ pub mod figure;
 pub mod id;
 pub mod kind;
 pub mod mount;
+pub mod pins;
 pub mod scene;
 pub mod settings;
 mod variants;

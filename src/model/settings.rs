@@ -76,6 +76,12 @@ impl Settings {
             .find(|p| p.wall && p.a.is_none_or(|x| x == a))
     }
 
+    /// What a way needs with the share for service, rounded up to the micrometre.
+    pub fn with_service(&self, needed: Length) -> Length {
+        let share = needed.as_um().saturating_mul(self.service_percent.max(0));
+        needed + Length::um(share.div_euclid(100) + i64::from(share.rem_euclid(100) > 0))
+    }
+
     /// How far a dimension of this size may be off where it has no figure of its
     /// own; `None` beyond the table.
     pub fn general(&self, size: Length) -> Option<Length> {

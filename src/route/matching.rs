@@ -60,7 +60,7 @@ fn captive(
     let Some(lead) = &from.lead else {
         return Err(format!("{} has no lead", from.name));
     };
-    if from.connector != to.connector {
+    if !catalogue.fits(&from.connector, &to.connector) {
         return Err(format!(
             "{} ends in a plug for {}, {} is {}",
             from.name,
@@ -93,7 +93,8 @@ fn loose(catalogue: &Catalogue, a: &Port, b: &Port) -> Result<Vec<Choice>, Strin
         }
         for kind in catalogue.cables.values() {
             let known = |c: &Choice| c.kind.as_ref() == Some(&kind.id);
-            if kind.from != from.connector || kind.to != to.connector || choices.iter().any(known) {
+            let fits = kind.from == from.connector && catalogue.fits(&kind.to, &to.connector);
+            if !fits || choices.iter().any(known) {
                 continue;
             }
             choices.push(Choice {
@@ -142,6 +143,8 @@ mod tests {
             role,
             lead: None,
             required: false,
+            draws_mw: None,
+            passes: false,
         }
     }
 
@@ -166,6 +169,7 @@ mod tests {
             bend: Length::mm(30),
             plugs: 1,
             pitch: Length::ZERO,
+            carries_mw: None,
             figures: vec![],
         };
         let mut catalogue = Catalogue::default();

@@ -1,8 +1,12 @@
 //! The ways of cables and hoses: which cable joins two ports, how it runs, how
 //! long it has to be. Nothing here judges.
 
+pub mod assign;
 mod bend;
+pub mod bundle;
+pub mod feed;
 pub mod free;
+pub mod hose;
 mod matching;
 mod plug;
 mod run;

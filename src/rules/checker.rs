@@ -8,6 +8,7 @@ use crate::edit::Touched;
 use crate::geom::Length;
 use crate::model::{CableId, Catalogue, PartId, PortRef, Scene, Settings};
 use crate::placement::{Dirty, Placed, PlacedPart};
+use crate::route::hose::Hose;
 use crate::route::{self, CableRun};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -31,6 +32,7 @@ pub struct Checker {
     catalogue: Arc<Catalogue>,
     placed: Placed,
     runs: BTreeMap<CableId, CableRun>,
+    hoses: BTreeMap<CableId, Vec<Hose>>,
     needs: Needs,
     store: Store,
     /// True where not everything was judged; then each update starts anew.
@@ -46,6 +48,7 @@ impl Checker {
             catalogue: Arc::default(),
             placed: Placed::empty(),
             runs: BTreeMap::new(),
+            hoses: BTreeMap::new(),
             needs: Needs::default(),
             store: Store::default(),
             unfinished: false,
@@ -89,6 +92,11 @@ impl Checker {
         &self.runs
     }
 
+    /// How the hoses lie, one a stretch, by cable.
+    pub fn hoses(&self) -> &BTreeMap<CableId, Vec<Hose>> {
+        &self.hoses
+    }
+
     /// The figures judged by.
     pub fn settings(&self) -> &Arc<Settings> {
         &self.settings
@@ -119,6 +127,7 @@ impl Checker {
         self.store = Store::default();
         self.needs = Needs::default();
         self.runs.clear();
+        self.hoses.clear();
         let mut dirty = Dirty {
             parts: scene.parts.keys().cloned().collect(),
             cables: scene.arrangement().cables.keys().cloned().collect(),
@@ -141,11 +150,17 @@ impl Checker {
         for id in &dirty.cables {
             match cables.get(id) {
                 Some(cable) => {
-                    let run = route::run(scene, &self.placed, &self.catalogue, id, cable);
+                    let mut run = route::run(scene, &self.placed, &self.catalogue, id, cable);
+                    let hoses = route::hose::lay(&self.placed, &self.catalogue, cable, &mut run);
+                    self.hoses.remove(id);
+                    if !hoses.is_empty() {
+                        self.hoses.insert(id.clone(), hoses);
+                    }
                     self.runs.insert(id.clone(), run);
                 }
                 None => {
                     self.runs.remove(id);
+                    self.hoses.remove(id);
                 }
             }
         }
@@ -157,6 +172,7 @@ impl Checker {
                 settings: &self.settings,
                 catalogue: &self.catalogue,
                 runs: &self.runs,
+                hoses: &self.hoses,
                 needs: &self.needs,
             },
             store: &mut store,
@@ -225,6 +241,7 @@ impl<'a> Desk<'a> {
                 _ => self.store.clear(&spot),
             }
         }
+        route::feed::add_upstream(self.facts.scene, placed, &mut ports);
         for port in &ports {
             let spot = Spot::Port(port.clone());
             if placed.plugged(port).is_empty() {

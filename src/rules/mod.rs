@@ -29,10 +29,15 @@ mod exhaust_intake;
 mod fan_air;
 mod filter_reach;
 mod gap_uncertain;
+mod hose_reach;
 mod hose_top;
+mod lead_unfed;
 mod opening_missed;
 mod outside;
+mod passage_full;
+mod plug_overload;
 mod plug_space;
+mod plug_tail;
 mod port_twice;
 mod port_unmatched;
 mod pump_high;
@@ -49,6 +54,7 @@ pub use space_table::{MEETINGS, Meeting, meeting};
 use crate::model::{Cable, CableId, Catalogue, Part, PartId, PortRef, Scene, Settings, ZoneRef};
 use crate::placement::{Placed, PlacedPart, PlacedPlate, Stack};
 use crate::route::CableRun;
+use crate::route::hose::Hose;
 use std::collections::BTreeMap;
 
 /// What a rule is asked about.
@@ -108,6 +114,8 @@ pub struct Facts<'a> {
     pub catalogue: &'a Catalogue,
     /// The ways of all cables.
     pub runs: &'a BTreeMap<CableId, CableRun>,
+    /// How the hoses lie, one a stretch, by cable.
+    pub hoses: &'a BTreeMap<CableId, Vec<Hose>>,
     /// The space that each part needs around it.
     pub needs: &'a Needs,
 }
@@ -137,8 +145,13 @@ pub static RULES: &[&dyn Rule] = &[
     &depth_short::DepthShort,
     &opening_missed::OpeningMissed,
     &cable_short::CableShort,
+    &hose_reach::HoseReach,
     &port_twice::PortTwice,
     &port_unmatched::PortUnmatched,
+    &lead_unfed::LeadUnfed,
+    &plug_overload::PlugOverload,
+    &plug_tail::PlugTail,
+    &passage_full::PassageFull,
     &space_blocked::SpaceBlocked,
     &plug_space::PlugSpace,
     &fan_air::FanAir,

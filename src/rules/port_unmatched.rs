@@ -64,7 +64,7 @@ fn ends(facts: &Facts, id: &CableId, cable: &Cable, out: &mut Vec<Finding>) {
             continue;
         };
         let first = std::ptr::eq(at, &cable.from);
-        if let Some(why) = mismatch(kind, from, here, first) {
+        if let Some(why) = mismatch(facts, kind, from, here, first) {
             let text = format!("{}: {} {why}", cable.name, port_name(facts, at));
             out.push(finding(facts, id, at, text));
         }
@@ -85,7 +85,13 @@ fn finding(facts: &Facts, id: &CableId, at: &PortRef, text: String) -> Finding {
 }
 
 /// Why an end does not go into its port.
-fn mismatch(kind: Option<&CableKind>, from: &Port, here: &Port, first: bool) -> Option<String> {
+fn mismatch(
+    facts: &Facts,
+    kind: Option<&CableKind>,
+    from: &Port,
+    here: &Port,
+    first: bool,
+) -> Option<String> {
     if first {
         return match kind {
             Some(kind) if kind.from != here.connector => Some(format!(
@@ -100,7 +106,7 @@ fn mismatch(kind: Option<&CableKind>, from: &Port, here: &Port, first: bool) -> 
         };
     }
     let plug = kind.map_or(&from.connector, |k| &k.to);
-    if *plug != here.connector {
+    if !facts.catalogue.fits(plug, &here.connector) {
         return Some(format!(
             "takes '{}', the cable has '{plug}'",
             here.connector

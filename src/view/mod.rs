@@ -21,6 +21,7 @@ mod measure;
 mod offers;
 mod parts;
 pub mod picture;
+pub mod pins;
 mod plugs;
 mod projection;
 mod sheet;

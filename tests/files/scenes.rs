@@ -250,6 +250,8 @@ impl Choices<'_> {
                 bend: self.not_negative(),
             }),
             required: self.flag(),
+            draws_mw: self.flag().then(|| self.below(1_000_000) as u32),
+            passes: self.flag(),
         }
     }
 
@@ -431,6 +433,7 @@ impl Choices<'_> {
                 plugs,
                 section: self.section(),
                 bend: self.not_negative(),
+                locked: self.flag(),
             };
             all.cables
                 .insert(CableId::new(&format!("c{i}")).expect("it is sound"), cable);

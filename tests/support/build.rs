@@ -227,6 +227,8 @@ pub fn port(id: &str, connector: &str, at: Vec3, leaves: &str, role: Role) -> Po
         role,
         lead: None,
         required: false,
+        draws_mw: None,
+        passes: false,
     }
 }
 
@@ -318,6 +320,8 @@ pub fn catalogue() -> Catalogue {
             name: id.into(),
             plug: [l(6.0), l(12.0), l(out)],
             straight: l(straight),
+            carries_mw: None,
+            splits_to: vec![],
             figures: vec![],
         };
         catalogue.connectors.insert(id.into(), connector);
@@ -334,6 +338,7 @@ pub fn catalogue() -> Catalogue {
         bend: l(30.0),
         plugs: 1,
         pitch: Length::ZERO,
+        carries_mw: None,
         figures: vec![],
     };
     catalogue.cables.insert(id, Arc::new(kind));
@@ -354,6 +359,7 @@ pub fn cable(kind: Option<&str>, from: PortRef, to: PortRef, length: f64, via: V
         }],
         section: Section::Round(l(4.0)),
         bend: l(20.0),
+        locked: false,
     }
 }
 

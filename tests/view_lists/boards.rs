@@ -56,6 +56,8 @@ pub fn board() -> PartKind {
         role: Role::Source,
         lead: None,
         required: false,
+        draws_mw: None,
+        passes: false,
     });
     k
 }

@@ -107,6 +107,7 @@ pub fn desk() -> Scene {
                 }],
                 section,
                 bend: mm(bend),
+                locked: false,
             },
         );
     }

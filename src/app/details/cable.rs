@@ -25,6 +25,15 @@ impl App {
                 row(ui, "Section", section);
                 row(ui, "Bend radius", format!("at least {} mm", cable.bend));
             });
+        let mut locked = cable.locked;
+        if ui
+            .checkbox(&mut locked, "locked")
+            .on_hover_text("Stays as it is when leads are given out anew.")
+            .clicked()
+        {
+            let label = if locked { "lock cable" } else { "unlock cable" };
+            self.editor.change_cable(id, label, |c| c.locked = locked);
+        }
         let kind = cable.kind.as_ref();
         let lengths: Vec<Length> = kind
             .and_then(|k| self.editor.catalogue().cables.get(k))
@@ -73,6 +82,13 @@ impl App {
             }
             self.ways(ui, id, i, &plug.via);
         }
+        let connectors: Vec<String> = cable
+            .plugs
+            .iter()
+            .filter_map(|p| self.editor.port(&p.to))
+            .map(|p| p.connector.clone())
+            .collect();
+        self.pins(ui, connectors.iter().map(String::as_str));
         ui.add_space(8.0);
         self.button(ui, Action::Delete);
     }

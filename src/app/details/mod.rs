@@ -2,6 +2,7 @@
 
 mod cable;
 mod part;
+mod pins;
 mod scene;
 
 pub(super) use cable::bar;

@@ -232,6 +232,7 @@ impl App {
                 }
             });
         }
+        self.pins(ui, part.kind.ports.iter().map(|p| p.connector.as_str()));
         if let Some(id) = select {
             self.editor.select_cable(Some(id));
         }

@@ -48,6 +48,8 @@ pub enum Dialog {
     },
     /// Something went wrong.
     Trouble(String),
+    /// What a command did and could not do: heading and text.
+    Told(String, String),
     /// Keys and gestures.
     Help,
 }
@@ -123,6 +125,7 @@ impl App {
                 Dialog::Export(choice) => self.export_choice(ui, choice),
                 Dialog::Reason { key, text, reason } => self.reason(ui, key, text, reason),
                 Dialog::Trouble(text) => trouble(ui, text),
+                Dialog::Told(heading, text) => told(ui, heading, text),
                 Dialog::Help => help(ui),
             };
         });
@@ -271,6 +274,17 @@ fn trouble(ui: &mut Ui, text: &str) -> bool {
     ui.add_space(12.0);
     !ui.button("Close")
         .on_hover_text("Goes back to the sheet; nothing was changed.")
+        .clicked()
+}
+
+fn told(ui: &mut Ui, heading: &str, text: &str) -> bool {
+    ui.heading(heading);
+    egui::ScrollArea::vertical()
+        .max_height(420.0)
+        .show(ui, |ui| ui.label(text));
+    ui.add_space(12.0);
+    !ui.button("Close")
+        .on_hover_text("Goes back to the sheet.")
         .clicked()
 }
 

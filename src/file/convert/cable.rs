@@ -16,6 +16,8 @@ pub(crate) fn connector(c: v1::Connector) -> Connector {
         name: c.name.0,
         plug: c.plug.map(|l| l.0),
         straight: c.straight.0,
+        carries_mw: c.carries_w.map(|w| w.0),
+        splits_to: c.splits_to.into_iter().map(|i| i.0).collect(),
         figures: figures(c.figures),
     }
 }
@@ -54,6 +56,7 @@ pub(crate) fn kind(k: v1::CableKind) -> Check<CableKind> {
         bend: k.bend.0,
         plugs: k.plugs as usize,
         pitch: k.pitch.0,
+        carries_mw: k.carries_w.map(|w| w.0),
         figures: figures(k.figures),
     })
 }

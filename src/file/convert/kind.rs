@@ -131,6 +131,8 @@ fn port(p: v1::Port) -> Check<Port> {
         role: p.role.0,
         lead: p.lead.map(lead).transpose().at("lead")?,
         required: p.required,
+        draws_mw: p.draws_w.map(|w| w.0),
+        passes: p.passes,
     })
 }
 
@@ -148,6 +150,8 @@ fn to_port(p: &Port) -> v1::Port {
             bend: v1::NotNegative(l.bend),
         }),
         required: p.required,
+        draws_w: p.draws_mw.map(v1::Watts),
+        passes: p.passes,
     }
 }
 

@@ -163,6 +163,7 @@ fn cable(r: &References, e: &Enclosure, parts: &Parts, c: v1::Cable) -> Check<(C
         plugs: each("plugs", c.plugs, plug)?,
         section: section(c.section)?,
         bend: c.bend.0,
+        locked: c.locked,
     };
     Ok((id(&c.id, "id", CableId::new)?, cable))
 }
@@ -296,6 +297,7 @@ fn to_cable((id, c): (&CableId, &Cable)) -> v1::Cable {
         plugs: c.plugs.iter().map(plug).collect(),
         section: to_section(c.section),
         bend: v1::NotNegative(c.bend),
+        locked: c.locked,
     }
 }
 

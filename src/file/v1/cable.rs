@@ -1,6 +1,6 @@
 //! Connectors and cable kinds.
 
-use super::{Figure, Id, Name, NotNegative, Positive, Word};
+use super::{Figure, Id, Name, NotNegative, Positive, Watts, Word};
 use crate::model::System;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -27,6 +27,12 @@ pub struct Connector {
     pub plug: [Positive; 3],
     /// Straight length of lead behind the plug.
     pub straight: NotNegative,
+    /// The most power that one plug may carry, in watts.
+    #[serde(default)]
+    pub carries_w: Option<Watts>,
+    /// Sockets of other types that its plug goes into too, split.
+    #[serde(default)]
+    pub splits_to: Vec<Id>,
     /// Sources of its figures.
     #[serde(default)]
     pub figures: Vec<Figure>,
@@ -58,6 +64,10 @@ pub struct CableKind {
     /// From plug to plug, where there are several.
     #[serde(default)]
     pub pitch: NotNegative,
+    /// The most power that it may carry, in watts, where that is less than its
+    /// plugs may.
+    #[serde(default)]
+    pub carries_w: Option<Watts>,
     /// Sources of its figures.
     #[serde(default)]
     pub figures: Vec<Figure>,

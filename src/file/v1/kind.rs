@@ -2,7 +2,7 @@
 
 use super::{
     Amount, Figure, Frame, Hole, HoleUse, Id, Name, NotNegative, Point, Positive, Section, Solid,
-    Word,
+    Watts, Word,
 };
 use crate::geom::Dir;
 use crate::model::{FeatureKind, Group, Role, Space};
@@ -109,6 +109,13 @@ pub struct Port {
     /// True where the part does not work unless it is connected.
     #[serde(default, skip_serializing_if = "super::is_off")]
     pub required: bool,
+    /// What the part itself takes through it, in watts; left out where only what
+    /// it takes in all is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub draws_w: Option<Watts>,
+    /// True where all that the part's sources give comes in here.
+    #[serde(default, skip_serializing_if = "super::is_off")]
+    pub passes: bool,
 }
 
 /// A face that must meet an opening of the enclosure.

@@ -25,7 +25,7 @@ pub use kind::{
     Deviations, Feature, Kind, Lead, Outlet, Parts, Pattern, Piece, Port, Ratings, Zone,
 };
 pub use mount::{Frame, Hole, HoleUse, Holes};
-pub use number::{Amount, Mm, NotNegative, Positive, Share};
+pub use number::{Amount, Mm, NotNegative, Positive, Share, Watts};
 pub use refs::{EnclosureOrId, PortName, Via};
 pub use rules::{Pair, Rules};
 pub use scene::{Accepted, Arrangement, Cable, KindOf, Part, Place, PlugEnd, Scene};

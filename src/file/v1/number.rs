@@ -183,6 +183,43 @@ float!(
     { "description": "A share, 0 to 1.", "type": "number", "minimum": 0, "maximum": 1 }
 );
 
+/// A power in watts that the model holds in whole milliwatts.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Watts(pub u32);
+
+impl<'de> Deserialize<'de> for Watts {
+    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Watts, D::Error> {
+        let what = "a power from 0 to 1000000 watts, at most three decimals";
+        let watts = d.deserialize_f64(Number(what))?;
+        let whole = (watts * 1000.0).round();
+        if !(0.0..=1e9).contains(&whole) || whole / 1000.0 != watts {
+            return Err(D::Error::custom(format!(
+                "{watts} does not do; give {what}"
+            )));
+        }
+        Ok(Watts(whole as u32))
+    }
+}
+
+impl Serialize for Watts {
+    fn serialize<S: Serializer>(&self, out: S) -> Result<S::Ok, S::Error> {
+        write(f64::from(self.0) / 1000.0, out)
+    }
+}
+
+impl JsonSchema for Watts {
+    fn schema_name() -> Cow<'static, str> {
+        "Watts".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "description": "A power in W, zero or more, at most three decimals.",
+            "type": "number", "minimum": 0, "maximum": 1_000_000
+        })
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -220,6 +257,18 @@ mod tests {
         assert!(serde_json::from_str::<Positive>("0").is_err());
         assert!(serde_json::from_str::<Positive>("0.001").is_ok());
         assert!(serde_json::from_str::<NotNegative>("-0.001").is_err());
+    }
+
+    #[test]
+    fn watts_are_whole_milliwatts() {
+        for mw in (0..=1_000_000_000_u32).step_by(7_919_111) {
+            let text = serde_json::to_string(&Watts(mw)).unwrap();
+            assert_eq!(serde_json::from_str::<Watts>(&text).unwrap(), Watts(mw));
+        }
+        assert_eq!(serde_json::to_string(&Watts(2_200)).unwrap(), "2.2");
+        for bad in ["-1", "0.0001", "1000000.001", "1e300"] {
+            assert!(serde_json::from_str::<Watts>(bad).is_err(), "{bad}");
+        }
     }
 
     #[test]

@@ -76,6 +76,9 @@ pub struct Cable {
     pub section: Section,
     /// Smallest bend radius of the middle line.
     pub bend: NotNegative,
+    /// The user's choice: it stays when leads are given out anew.
+    #[serde(default, skip_serializing_if = "super::is_off")]
+    pub locked: bool,
 }
 
 /// A finding that the user accepted.
