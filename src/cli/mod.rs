@@ -6,7 +6,7 @@ pub(crate) mod paper;
 mod picture;
 
 pub use args::{Command, USAGE, parse};
-pub use paper::Paper;
+pub use paper::Wanted;
 
 use crate::file::{self, FileError};
 use crate::model::{Catalogue, Scene, Settings};

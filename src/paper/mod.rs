@@ -4,12 +4,16 @@
 //! Everything is derived from one [`Build`]. A figure that the scene does not know
 //! is said to be not known ([`Cell::Unknown`]); it is never guessed in silence.
 
+mod flow;
 pub mod joint;
 pub mod lists;
+pub mod sheet;
 mod stock;
 mod table;
+pub mod template;
 mod words;
 
+pub use flow::Paper;
 pub use joint::{Fastener, Joint, Member};
 pub use lists::{LISTS, List};
 pub use table::{Cell, Column, Table};
