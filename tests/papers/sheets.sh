@@ -28,7 +28,7 @@ measured_line() {
 }
 
 python3 -m venv "$work/python"
-"$work/python/bin/pip" install --quiet --disable-pip-version-check ezdxf==1.4.2
+"$work/python/bin/pip" install --quiet --disable-pip-version-check "ezdxf>=1.4,<1.5"
 cat >"$work/read.py" <<'PYTHON'
 import csv, json, sys
 

@@ -78,15 +78,14 @@ fn overview(build: &Build<'_>) -> Section {
             }
         )));
     }
-    let accepted = &build.scene.arrangement().accepted;
     let worth = build
         .findings
         .iter()
-        .filter(|f| f.severity != Severity::Remark);
+        .filter(|(f, _)| f.severity != Severity::Remark);
     let rows: Vec<Vec<String>> = worth
         .take(MOST_FINDINGS)
-        .map(|f| {
-            let reason = accepted.get(f.key_str()).cloned().unwrap_or_default();
+        .map(|(f, reason)| {
+            let reason = reason.unwrap_or_default().to_owned();
             vec![f.severity.name().to_owned(), f.text.clone(), reason]
         })
         .collect();
