@@ -70,6 +70,7 @@ impl App {
             Purpose::Open => self.read(path),
             Purpose::Save => self.write(with_ending(path, "json")),
             Purpose::Export => self.write_picture(path),
+            Purpose::Paper => self.write_paper(path),
         }
     }
 
@@ -136,7 +137,7 @@ impl App {
             },
             Ok(Answer::Exported(path, done)) => match done {
                 Ok(()) => self.say(format!("Wrote {}.", path.display())),
-                Err(e) => self.trouble(format!("The picture was not written: {e}.")),
+                Err(e) => self.trouble(format!("The file was not written: {e}.")),
             },
             Err(()) => self.trouble(
                 "The work beside the window ended without an answer; nothing was changed. Try again."
