@@ -6,6 +6,7 @@
 
 pub mod app;
 pub mod cli;
+pub mod compare;
 pub mod edit;
 pub mod editor;
 pub mod export;

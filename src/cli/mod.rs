@@ -2,10 +2,12 @@
 
 mod args;
 mod check;
+mod compare;
 pub(crate) mod paper;
 mod picture;
 
 pub use args::{Command, USAGE, parse};
+pub use compare::{Compare, Form};
 pub use paper::Wanted;
 
 use crate::file::{self, FileError};
@@ -101,6 +103,10 @@ pub fn run(command: &Command) -> Said {
         },
         Command::Check { scene: path, json } => match scene(path.as_ref(), &catalogue) {
             Ok(scene) => check::check(&scene, catalogue, settings, *json),
+            Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
+        },
+        Command::Compare(wanted) => match file::open(&wanted.scene, &catalogue) {
+            Ok(scene) => compare::compare(&scene, &catalogue, &settings, wanted),
             Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
         },
         Command::Picture(options) => match file::open(&options.scene, &catalogue) {

@@ -5,6 +5,8 @@
 
 mod apply;
 mod history;
+#[cfg(test)]
+mod kind_tests;
 mod touched;
 
 pub use apply::{EditError, apply};
@@ -36,8 +38,8 @@ pub enum Edit {
     SetPlace(PartId, Option<Place>),
     /// Gives a part another name.
     Rename(PartId, String),
-    /// Swaps a part for one of another kind; cables on ports that the new kind
-    /// lacks are taken off.
+    /// Swaps a part for one of another kind in the arrangement at hand; cables on
+    /// ports that the new kind lacks are taken off.
     SetKind(PartId, Arc<PartKind>),
     /// Adds, changes or (with `None`) removes a cable.
     SetCable(CableId, Option<Cable>),
@@ -57,4 +59,7 @@ pub enum Edit {
     RenameArrangement(usize, String),
     /// Chooses the arrangement with this index.
     Choose(usize),
+    /// Moves the arrangement with the first index to the second; the one at hand
+    /// stays at hand.
+    MoveArrangement(usize, usize),
 }

@@ -5,7 +5,7 @@
 //! proportion to what was touched. The result is the same either way.
 
 mod gap;
-mod grid;
+pub(crate) mod grid;
 mod hold;
 mod holes;
 mod measure;
@@ -18,6 +18,7 @@ mod seat;
 mod sides;
 mod support;
 mod table;
+mod tolerance;
 mod vacant;
 
 pub use gap::{Body, Gap, between};
@@ -33,3 +34,4 @@ pub use seat::SEAT_REACH;
 pub use sides::{Side, Thing};
 pub use support::{Stack, Support};
 pub use table::{Dirty, Placed, ZoneKey};
+pub use tolerance::{Broken, Chain, Face, Link, Source, Spread};
