@@ -266,6 +266,45 @@ fn a_finding_is_chosen_accepted_with_a_reason_and_reopened() {
 }
 
 #[test]
+fn paper_for_the_bench_is_chosen_and_written() {
+    let mut h = window(&two_drives());
+    h.state_mut().ask_paper();
+    h.run();
+    h.get_by_label("Drill and cut template").click();
+    h.run();
+    h.get_by_label("DXF").click();
+    h.run();
+    h.get_by_label("List").click();
+    h.run();
+    h.get_by_label("Choose a file…").click();
+    h.run();
+    let Some(Dialog::Path(Purpose::Paper, path)) = &h.state().dialog else {
+        panic!("a path is asked for");
+    };
+    assert!(path.ends_with("-parts.csv"), "{path}");
+    let folder = std::env::temp_dir().join(format!("closefit-paper-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder");
+    let file = folder.join("parts.csv");
+    h.state_mut().dialog = Some(Dialog::Path(Purpose::Paper, file.display().to_string()));
+    h.run();
+    h.get_by_label("Write").click();
+    for _ in 0..200 {
+        h.step();
+        if file.exists() {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(20));
+    }
+    let text = std::fs::read_to_string(&file).expect("the list was written");
+    assert_eq!(
+        text.lines().count(),
+        3,
+        "two drives under the heads: {text}"
+    );
+    std::fs::remove_dir_all(&folder).expect("the folder goes");
+}
+
+#[test]
 fn closing_with_changes_asks_first() {
     let mut h = window(&two_drives());
     h.get_by_label("first drive, top view").click();

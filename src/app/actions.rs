@@ -51,6 +51,7 @@ actions! {
     Save: "Save", "Writes the scene to its file. The old file stays whole until the new one is.", key(CTRL, Key::S);
     SaveAs: "Save as…", "Writes the scene to another file and goes on with that one.", key(CTRL_SHIFT, Key::S);
     Export: "Export picture…", "Writes a PNG or SVG for the customer, or of the sheet as you see it.", key(CTRL, Key::E);
+    Paper: "Export for the bench…", "Writes the build sheet, a list, or a drill and cut template at full size.", key(CTRL_SHIFT, Key::E);
     Quit: "Quit", "Closes the window; unsaved changes are asked about first.", key(CTRL, Key::Q);
     Undo: "Undo", "Takes the last gesture back.", key(CTRL, Key::Z);
     Redo: "Redo", "Repeats the gesture that was taken back.", key(CTRL_SHIFT, Key::Z);
@@ -146,6 +147,7 @@ impl Action {
                 | Action::Save
                 | Action::SaveAs
                 | Action::Export
+                | Action::Paper
                 | Action::Quit
                 | Action::Shelf
                 | Action::Details
@@ -178,6 +180,7 @@ impl Action {
             Action::Save => app.save(),
             Action::SaveAs => app.ask_save_as(),
             Action::Export => app.ask_export(),
+            Action::Paper => app.ask_paper(),
             Action::Quit => app.quit = true,
             Action::Undo => {
                 if let Some(step) = app.editor.undo() {

@@ -29,6 +29,8 @@ pub enum Purpose {
     Save,
     /// To write a picture.
     Export,
+    /// To write a build sheet, a list or a template.
+    Paper,
 }
 
 impl Purpose {
@@ -38,6 +40,7 @@ impl Purpose {
             Purpose::Open => "Open a scene",
             Purpose::Save => "Save the scene as",
             Purpose::Export => "Write a picture",
+            Purpose::Paper => "Write for the bench",
         }
     }
 }
@@ -92,6 +95,9 @@ impl Job {
                 Purpose::Save => dialog.add_filter("scene", &["json"]).save_file(),
                 Purpose::Export => dialog
                     .add_filter("picture", &["png", "svg", "pdf"])
+                    .save_file(),
+                Purpose::Paper => dialog
+                    .add_filter("paper", &["pdf", "html", "csv", "json", "svg", "dxf"])
                     .save_file(),
             };
             Answer::Chosen(purpose, chosen)

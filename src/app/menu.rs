@@ -3,7 +3,7 @@
 use super::{Action, App, dialogs};
 use eframe::egui::{self, MenuBar, Ui};
 
-const SCENE: &[Action] = &[Action::Save, Action::SaveAs, Action::Export];
+const SCENE: &[Action] = &[Action::Save, Action::SaveAs, Action::Export, Action::Paper];
 const CHANGE: &[&[Action]] = &[
     &[Action::Undo, Action::Redo],
     &[Action::SelectAll, Action::Duplicate, Action::Delete],

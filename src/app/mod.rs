@@ -21,7 +21,7 @@ mod work;
 
 pub use actions::Action;
 pub use camera::Camera;
-pub use dialogs::{After, Dialog, ExportChoice};
+pub use dialogs::{After, Dialog, ExportChoice, PaperChoice, What};
 pub use files::{Purpose, Recent};
 pub use findings::Tab;
 pub use launch::{Launch, run};
@@ -67,6 +67,8 @@ pub struct Look {
     pub cut: [Option<Length>; 3],
     /// The picture that was exported last.
     pub export: ExportChoice,
+    /// The paper that was exported last.
+    pub paper: PaperChoice,
 }
 
 impl Default for Look {
@@ -86,6 +88,7 @@ impl Default for Look {
             tab: Tab::Findings,
             cut: [None; 3],
             export: ExportChoice::default(),
+            paper: PaperChoice::default(),
         }
     }
 }

@@ -71,6 +71,7 @@ impl App {
             Purpose::Open => self.read(path),
             Purpose::Save => self.write(with_ending(path, "json")),
             Purpose::Export => self.write_picture(path),
+            Purpose::Paper => self.write_paper(path),
         }
     }
 
@@ -141,7 +142,7 @@ impl App {
             },
             Ok(Answer::Exported(path, done)) => match done {
                 Ok(()) => self.say(format!("Wrote {}.", path.display())),
-                Err(e) => self.trouble(format!("The picture was not written: {e}.")),
+                Err(e) => self.trouble(format!("The file was not written: {e}.")),
             },
             Err(()) => self.trouble(
                 "The work beside the window ended without an answer; nothing was changed. Try again."

@@ -18,8 +18,12 @@ closefit: what goes into a compact computer enclosure, and what reaches what
       [--corner 1..8] [--explode MM] [--walls cut|ghost|whole] [--perspective]
   closefit compare SCENE [--base NAME]  measures the arrangements side by side
       [--json | --csv]
+  closefit sheet SCENE --out FILE.pdf|.html [--paper a4|letter]
+                                        writes the build sheet; the HTML ticks off, offline
   closefit list SCENE LIST [--csv|--json] [--out FILE]
       parts, screws, screw-totals, leads, stretches, sockets or labels
+  closefit template SCENE --zone ZONE|--plate PLATE --out FILE.pdf|.svg|.dxf
+      [--other-side] [--paper a4|letter] [--grille round|hex|slots [--hole MM] [--bar MM]]
   closefit schema                       prints the JSON Schema of scene files
   closefit help                         prints this
 
@@ -29,7 +33,7 @@ All figures are planning figures: measure before ordering.
 ";
 
 /// A command line that was understood.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub enum Command {
     /// Opens the window.
     Window {
@@ -48,7 +52,7 @@ pub enum Command {
     /// Measures the arrangements side by side.
     Compare(Compare),
     /// Writes a list, a template or the build sheet.
-    Paper(super::paper::Paper),
+    Paper(super::paper::Wanted),
     /// Prints the JSON Schema.
     Schema,
     /// Prints the usage.
@@ -100,6 +104,8 @@ pub fn parse(words: &[String]) -> Result<Command, String> {
         "picture" => picture(rest),
         "compare" => super::compare::parse(rest).map(Command::Compare),
         "list" => super::paper::parse_list(rest).map(Command::Paper),
+        "sheet" => super::paper::parse_sheet(rest).map(Command::Paper),
+        "template" => super::paper::parse_template(rest).map(Command::Paper),
         "schema" => none_left(rest, Command::Schema),
         "help" | "--help" | "-h" => Ok(Command::Help),
         option if option.starts_with('-') => Err(unknown(option)),

@@ -8,7 +8,7 @@ mod picture;
 
 pub use args::{Command, USAGE, parse};
 pub use compare::{Compare, Form};
-pub use paper::Paper;
+pub use paper::Wanted;
 
 use crate::file::{self, FileError};
 use crate::model::{Catalogue, Scene, Settings};

@@ -1,17 +1,18 @@
-//! `closefit list`: reading its words and carrying it out.
+//! `closefit list`, `closefit template`, `closefit sheet`: reading their words and carrying them out.
 
 use super::{Exit, Said};
-use crate::export::lists;
+use crate::export::paper::{TemplateFormat, is_html, list_bytes, sheet_bytes, template_bytes};
 use crate::file;
 use crate::model::{Catalogue, Scene, Settings};
-use crate::paper::{Build, LISTS, List};
+use crate::paper::template::{Grille, Options, Pattern, Subject};
+use crate::paper::{Build, LISTS, List, Paper};
 use crate::rules::Checker;
 use std::path::PathBuf;
 use std::sync::Arc;
 
 /// What is asked for on paper or as a list.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub enum Paper {
+#[derive(Clone, PartialEq, Debug)]
+pub enum Wanted {
     /// A list.
     List {
         /// The scene.
@@ -23,13 +24,37 @@ pub enum Paper {
         /// The file; standard output without.
         out: Option<PathBuf>,
     },
+    /// A drill and cut template.
+    Template {
+        /// The scene.
+        scene: PathBuf,
+        /// Zone or plate.
+        subject: Subject,
+        /// Side and grille.
+        options: Options,
+        /// Sheets of a PDF.
+        paper: Paper,
+        /// The file; its ending decides the format.
+        out: PathBuf,
+    },
+    /// The build sheet.
+    Sheet {
+        /// The scene.
+        scene: PathBuf,
+        /// Sheets of a PDF.
+        paper: Paper,
+        /// The file: `.pdf` or `.html`.
+        out: PathBuf,
+    },
 }
 
-impl Paper {
+impl Wanted {
     /// The scene it is about.
     pub fn scene(&self) -> &PathBuf {
         match self {
-            Paper::List { scene, .. } => scene,
+            Wanted::List { scene, .. }
+            | Wanted::Template { scene, .. }
+            | Wanted::Sheet { scene, .. } => scene,
         }
     }
 }
@@ -75,7 +100,7 @@ impl Words {
 }
 
 /// Understands the words after `list`.
-pub fn parse_list(words: &[String]) -> Result<Paper, String> {
+pub fn parse_list(words: &[String]) -> Result<Wanted, String> {
     let found = sorted(words, &["--csv", "--json"], &["--out"])?;
     let names: Vec<&str> = LISTS.iter().map(|l| l.id).collect();
     let [scene, list] = found.plain.as_slice() else {
@@ -92,7 +117,7 @@ pub fn parse_list(words: &[String]) -> Result<Paper, String> {
     let out = found.value("--out").map(PathBuf::from);
     let ending = out.as_ref().and_then(|o| o.extension());
     let by_name = ending.is_some_and(|e| e.eq_ignore_ascii_case("json"));
-    Ok(Paper::List {
+    Ok(Wanted::List {
         scene: scene.into(),
         list: list.id,
         json: found.has("--json") || (by_name && !found.has("--csv")),
@@ -100,18 +125,101 @@ pub fn parse_list(words: &[String]) -> Result<Paper, String> {
     })
 }
 
+/// Understands the words after `template`.
+pub fn parse_template(words: &[String]) -> Result<Wanted, String> {
+    let values = [
+        "--zone", "--plate", "--paper", "--out", "--grille", "--hole", "--bar",
+    ];
+    let found = sorted(words, &["--other-side"], &values)?;
+    let [scene] = found.plain.as_slice() else {
+        return Err("template needs one scene file".to_owned());
+    };
+    let subject = match (found.value("--zone"), found.value("--plate")) {
+        (Some(zone), None) => Subject::Zone(zone.to_owned()),
+        (None, Some(plate)) => Subject::Plate(plate.to_owned()),
+        _ => return Err("template needs --zone ZONE or --plate PLATE".to_owned()),
+    };
+    let figure = |name: &str, usual: f64| match found.value(name) {
+        None => Ok(usual),
+        Some(text) => text
+            .parse::<f64>()
+            .ok()
+            .filter(|v| (0.5..=50.0).contains(v))
+            .ok_or(format!("{name} takes 0.5 to 50 mm, not '{text}'")),
+    };
+    let (hole, bar) = (
+        figure("--hole", Grille::USUAL.hole)?,
+        figure("--bar", Grille::USUAL.bar)?,
+    );
+    let grille = match found.value("--grille") {
+        None if found.value("--hole").is_some() || found.value("--bar").is_some() => {
+            return Err("--hole and --bar go with --grille round, hex or slots".to_owned());
+        }
+        None => None,
+        Some(word) => Some(Grille {
+            pattern: Pattern::from_name(word)
+                .ok_or(format!("a grille is round, hex or slots, not '{word}'"))?,
+            hole,
+            bar,
+        }),
+    };
+    let out: PathBuf = found
+        .value("--out")
+        .ok_or("template needs --out FILE.pdf, FILE.svg or FILE.dxf")?
+        .into();
+    if TemplateFormat::of(&out).is_none() {
+        return Err(format!(
+            "'{}' has to end in .pdf, .svg or .dxf",
+            out.display()
+        ));
+    }
+    Ok(Wanted::Template {
+        scene: scene.into(),
+        subject,
+        options: Options {
+            other_side: found.has("--other-side"),
+            grille,
+        },
+        paper: paper(&found)?,
+        out,
+    })
+}
+
+/// Understands the words after `sheet`.
+pub fn parse_sheet(words: &[String]) -> Result<Wanted, String> {
+    let found = sorted(words, &[], &["--paper", "--out"])?;
+    let [scene] = found.plain.as_slice() else {
+        return Err("sheet needs one scene file".to_owned());
+    };
+    let out = found.value("--out");
+    let out: PathBuf = out.ok_or("sheet needs --out FILE.pdf or FILE.html")?.into();
+    if is_html(&out).is_none() {
+        return Err(format!("'{}' has to end in .pdf or .html", out.display()));
+    }
+    Ok(Wanted::Sheet {
+        scene: scene.into(),
+        paper: paper(&found)?,
+        out,
+    })
+}
+
+fn paper(found: &Words) -> Result<Paper, String> {
+    let word = found.value("--paper").unwrap_or("a4");
+    Paper::from_name(word).ok_or(format!("--paper takes a4 or letter, not '{word}'"))
+}
+
 /// Carries it out.
 pub fn run(
     scene: &Scene,
     catalogue: Arc<Catalogue>,
     settings: Arc<Settings>,
-    wanted: &Paper,
+    wanted: &Wanted,
 ) -> Said {
     let mut checker = Checker::new(settings).with_catalogue(catalogue);
     checker.check_all(scene);
     let build = Build::of(scene, &checker);
     match wanted {
-        Paper::List {
+        Wanted::List {
             list, json, out, ..
         } => {
             let bytes = list_bytes(&build, list, *json);
@@ -120,21 +228,28 @@ pub fn run(
                 None => said(String::from_utf8_lossy(&bytes).into_owned()),
             }
         }
-    }
-}
-
-/// A list as a file.
-pub(crate) fn list_bytes(build: &Build<'_>, list: &str, json: bool) -> Vec<u8> {
-    let Some(list) = List::of(list) else {
-        return Vec::new();
-    };
-    let table = (list.make)(build);
-    match json {
-        true => {
-            let arrangement = &build.scene.arrangement().name;
-            lists::json(&table, &build.scene.title, arrangement).into_bytes()
+        Wanted::Template {
+            subject,
+            options,
+            paper,
+            out,
+            ..
+        } => {
+            let Some(format) = TemplateFormat::of(out) else {
+                return Said::failed("a template file ends in .pdf, .svg or .dxf", Exit::Usage);
+            };
+            match template_bytes(&build, subject, *options, *paper, format) {
+                Ok(bytes) => write(out, &bytes),
+                Err(why) => Said::failed(why, Exit::Usage),
+            }
         }
-        false => lists::csv(&table),
+        Wanted::Sheet { paper, out, .. } => {
+            let html = is_html(out).unwrap_or(false);
+            match sheet_bytes(&build, *paper, html) {
+                Ok(bytes) => write(out, &bytes),
+                Err(why) => Said::failed(why, Exit::Unreadable),
+            }
+        }
     }
 }
 
@@ -163,7 +278,7 @@ mod tests {
 
     #[test]
     fn a_list_is_asked_for_by_name() {
-        let Ok(Paper::List {
+        let Ok(Wanted::List {
             list, json, out, ..
         }) = parse_list(&words("s.json leads --out leads.JSON"))
         else {
@@ -185,5 +300,33 @@ mod tests {
                 .unwrap_err()
                 .contains("screws")
         );
+    }
+
+    #[test]
+    fn a_template_names_its_zone_or_plate_and_its_file() {
+        let line = "s.json --zone radiator/fans-b --grille hex --hole 4 --out t.dxf";
+        let Ok(Wanted::Template {
+            subject, options, ..
+        }) = parse_template(&words(line))
+        else {
+            panic!("understood");
+        };
+        assert_eq!(subject, Subject::Zone("radiator/fans-b".to_owned()));
+        let grille = options.grille.unwrap();
+        assert_eq!(
+            (grille.pattern, grille.hole, grille.bar),
+            (Pattern::Hex, 4.0, 1.5)
+        );
+        for wrong in [
+            "s.json --zone a --plate b --out t.svg",
+            "s.json --out t.svg",
+            "s.json --zone a --out t.png",
+            "s.json --zone a",
+            "s.json --zone a --hole 4 --out t.svg",
+            "s.json --zone a --grille hex --hole nan --out t.svg",
+            "s.json --zone a --paper a5 --out t.pdf",
+        ] {
+            assert!(parse_template(&words(wrong)).is_err(), "{wrong}");
+        }
     }
 }

@@ -4,8 +4,11 @@
 //! drawable are left out; [`DrawList::undrawable`](crate::view::list::DrawList::undrawable)
 //! says how many. The same list gives the same bytes each time.
 
+pub mod dxf;
+pub mod html;
 pub mod lists;
 mod outline;
+pub mod paper;
 pub mod pdf;
 pub mod png;
 mod raster;

@@ -4,12 +4,16 @@
 //! Everything is derived from one [`Build`]. A figure that the scene does not know
 //! is said to be not known ([`Cell::Unknown`]); it is never guessed in silence.
 
+mod flow;
 pub mod joint;
 pub mod lists;
+pub mod sheet;
 mod stock;
 mod table;
+pub mod template;
 mod words;
 
+pub use flow::Paper;
 pub use joint::{Fastener, Joint, Member};
 pub use lists::{LISTS, List};
 pub use table::{Cell, Column, Table};
@@ -17,7 +21,7 @@ pub use table::{Cell, Column, Table};
 use crate::model::{CableId, Catalogue, Scene, Settings};
 use crate::placement::Placed;
 use crate::route::CableRun;
-use crate::rules::{Checker, Finding};
+use crate::rules::{Checker, Finding, Severity};
 use std::collections::BTreeMap;
 
 /// A scene with everything that is known about it.
@@ -32,8 +36,8 @@ pub struct Build<'a> {
     pub catalogue: &'a Catalogue,
     /// Figures judged by.
     pub settings: &'a Settings,
-    /// What the rules found, worst first.
-    pub findings: Vec<&'a Finding>,
+    /// What the rules found, worst first, with the reason for which it is accepted.
+    pub findings: Vec<(&'a Finding, Option<&'a str>)>,
     /// Findings that the scene accepts stand in the list, but stop nothing.
     pub open_stops: usize,
 }
@@ -41,11 +45,13 @@ pub struct Build<'a> {
 impl<'a> Build<'a> {
     /// Of a scene that the checker has looked at.
     pub fn of(scene: &'a Scene, checker: &'a Checker) -> Build<'a> {
-        let findings = checker.findings();
+        let findings = checker.findings().into_iter();
+        let findings: Vec<_> = findings
+            .map(|f| (f, checker.is_accepted(scene, f)))
+            .collect();
         let open_stops = findings
             .iter()
-            .filter(|f| f.severity == crate::rules::Severity::Stop)
-            .filter(|f| checker.is_accepted(scene, f).is_none())
+            .filter(|(f, accepted)| f.severity == Severity::Stop && accepted.is_none())
             .count();
         Build {
             scene,

@@ -15,7 +15,7 @@ mod cutouts;
 mod enclosure;
 mod grid;
 mod hidden;
-mod labels;
+pub(crate) mod labels;
 mod marks;
 mod measure;
 mod offers;

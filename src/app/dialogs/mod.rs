@@ -2,9 +2,11 @@
 //! and changes nothing.
 
 mod export;
+mod paper;
 mod path;
 
 pub use export::ExportChoice;
+pub use paper::{PaperChoice, What};
 
 use super::files::Purpose;
 use super::{Action, App};
@@ -37,6 +39,8 @@ pub enum Dialog {
     Path(Purpose, String),
     /// What picture is written.
     Export(ExportChoice),
+    /// What paper is written.
+    Paper(PaperChoice),
     /// Why a finding is accepted.
     Reason {
         /// Its key.
@@ -123,6 +127,7 @@ impl App {
                 Dialog::New(choice) => self.new_scene(ui, choice),
                 Dialog::Path(purpose, text) => self.path_field(ui, *purpose, text),
                 Dialog::Export(choice) => self.export_choice(ui, choice),
+                Dialog::Paper(choice) => self.paper_choice(ui, choice),
                 Dialog::Reason { key, text, reason } => self.reason(ui, key, text, reason),
                 Dialog::Trouble(text) => trouble(ui, text),
                 Dialog::Told(heading, text) => told(ui, heading, text),

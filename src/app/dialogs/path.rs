@@ -10,6 +10,7 @@ impl App {
     pub(in crate::app) fn ask_path(&mut self, purpose: Purpose) {
         let near = match purpose {
             Purpose::Export => Some(self.picture_path()),
+            Purpose::Paper => Some(self.paper_path()),
             _ => self.path.clone().or_else(|| Some(self.default_path())),
         };
         match &self.ctx {
@@ -24,6 +25,7 @@ impl App {
             Purpose::Open => self.path.clone().unwrap_or_default(),
             Purpose::Save => self.path.clone().unwrap_or_else(|| self.default_path()),
             Purpose::Export => self.picture_path(),
+            Purpose::Paper => self.paper_path(),
         };
         self.dialog = Some(Dialog::Path(purpose, text.display().to_string()));
     }

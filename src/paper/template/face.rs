@@ -32,7 +32,10 @@ impl Face {
     /// A displacement along the directions of a frame.
     fn rect(self, b: &Box3) -> Shape {
         let (a, b) = (self.point(b.min()), self.point(b.max()));
-        Shape::rect([a[0].min(b[0]), a[1].min(b[1])], [a[0].max(b[0]), a[1].max(b[1])])
+        Shape::rect(
+            [a[0].min(b[0]), a[1].min(b[1])],
+            [a[0].max(b[0]), a[1].max(b[1])],
+        )
     }
 
     /// The outline of a box.
@@ -125,7 +128,9 @@ impl Shape {
     pub fn bounds(&self) -> [[f64; 2]; 2] {
         let points: Vec<[f64; 2]> = match self {
             Shape::Circle { at, diameter } => around(*at, diameter / 2.0),
-            Shape::Slot { from, to, width } => [around(*from, width / 2.0), around(*to, width / 2.0)].concat(),
+            Shape::Slot { from, to, width } => {
+                [around(*from, width / 2.0), around(*to, width / 2.0)].concat()
+            }
             Shape::Polygon(points) => points.clone(),
         };
         let mut bounds = [[f64::INFINITY; 2], [f64::NEG_INFINITY; 2]];
@@ -147,7 +152,9 @@ impl Shape {
     /// True where the point lies in it or on its edge (a slot: in its box).
     pub fn contains(&self, p: [f64; 2]) -> bool {
         match self {
-            Shape::Circle { at, diameter } => (p[0] - at[0]).hypot(p[1] - at[1]) <= diameter / 2.0 + 1e-9,
+            Shape::Circle { at, diameter } => {
+                (p[0] - at[0]).hypot(p[1] - at[1]) <= diameter / 2.0 + 1e-9
+            }
             _ => {
                 let [a, b] = self.bounds();
                 (0..2).all(|i| a[i] - 1e-9 <= p[i] && p[i] <= b[i] + 1e-9)

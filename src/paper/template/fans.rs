@@ -35,7 +35,11 @@ pub(super) fn openings(zone: &Zone) -> Vec<([i64; 2], f64)> {
     for (frame, pitch) in FANS.iter().rev() {
         let step = pitch * 100;
         for p in &at {
-            let corners = [[p[0] + step, p[1]], [p[0], p[1] + step], [p[0] + step, p[1] + step]];
+            let corners = [
+                [p[0] + step, p[1]],
+                [p[0], p[1] + step],
+                [p[0] + step, p[1] + step],
+            ];
             let middle = [p[0] + step / 2, p[1] + step / 2];
             let diameter = *frame as f64 / 10.0 - RIM;
             let apart = found.iter().all(|(m, d)| {

@@ -141,7 +141,9 @@ fn inside(opening: &Shape, field: &Shape) -> bool {
             match opening {
                 Shape::Circle { at, diameter: d } => reach(*at) + d / 2.0 <= diameter / 2.0,
                 Shape::Polygon(points) => points.iter().all(|p| reach(*p) <= diameter / 2.0),
-                Shape::Slot { from, to, width } => [from, to].iter().all(|p| reach(**p) + width / 2.0 <= diameter / 2.0),
+                Shape::Slot { from, to, width } => [from, to]
+                    .iter()
+                    .all(|p| reach(**p) + width / 2.0 <= diameter / 2.0),
             }
         }
         _ => field.contains(a) && field.contains(b),
@@ -168,7 +170,10 @@ mod tests {
             let g = grille(pattern);
             let (openings, free) = g.fill(&field).unwrap();
             assert!(openings.len() > 3000);
-            assert!(free < g.endless() && free > g.endless() * 0.93, "{pattern:?} {free}");
+            assert!(
+                free < g.endless() && free > g.endless() * 0.93,
+                "{pattern:?} {free}"
+            );
         }
         // Perforated sheet R5 T6.5 has 53.7 % open area (makers' formula 90.69 D^2 / P^2).
         assert!((grille(Pattern::Round).endless() - 0.9069 * 25.0 / 42.25).abs() < 1e-4);
@@ -204,6 +209,12 @@ mod tests {
             ..Grille::USUAL
         };
         assert_eq!(fine.fill(&field), None);
-        assert!(!Grille { hole: f64::NAN, ..fine }.is_sound());
+        assert!(
+            !Grille {
+                hole: f64::NAN,
+                ..fine
+            }
+            .is_sound()
+        );
     }
 }

@@ -1,7 +1,7 @@
 //! Drill and cut templates at full size, of a zone or of a plate.
 //!
 //! A template is plain geometry in millimetres, y up, from the lower left corner of
-//! what it shows. The draw list, the tiles for a printer and the DXF file are three
+//! the plate or zone. The draw list, the tiles for a printer and the DXF file are three
 //! readers of it.
 
 mod draw;
@@ -11,7 +11,7 @@ mod grille;
 mod make;
 mod tiles;
 
-pub use draw::{CHECK_MM, page, picture};
+pub use draw::{CHECK_MM, hole_words, page, picture};
 pub use face::{Face, Shape};
 pub use grille::{Grille, Pattern};
 pub use make::{Options, Subject, template};
@@ -22,8 +22,10 @@ use crate::geom::Length;
 /// What an outline is.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Kind {
-    /// The edge of the plate, or of the zone.
+    /// The edge of the plate.
     Edge,
+    /// How far the zone reaches: nothing is cut there.
+    Extent,
     /// An opening to cut.
     Cut,
     /// A hole to drill or a slot to mill.
@@ -52,7 +54,7 @@ pub struct Element {
 pub struct Drill {
     /// Its mark on the drawing: a letter for its size and a number.
     pub mark: String,
-    /// From the lower left corner.
+    /// Its middle (of a slot: of its first end), from the lower left corner.
     pub at: [f64; 2],
     /// Its diameter (width of a slot).
     pub diameter: Length,
@@ -71,9 +73,10 @@ pub struct Template {
     pub title: String,
     /// What has to be known to use it, line by line.
     pub notes: Vec<String>,
-    /// Width and height of what it shows.
-    pub size: [f64; 2],
-    /// All outlines, from the lower left corner.
+    /// Lower left and upper right corner of all that is shown. The lower left corner of
+    /// the plate's or zone's edge is (0, 0).
+    pub bounds: [[f64; 2]; 2],
+    /// All outlines.
     pub elements: Vec<Element>,
     /// All holes.
     pub drills: Vec<Drill>,
