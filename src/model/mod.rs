@@ -14,6 +14,7 @@ pub mod kind;
 pub mod mount;
 pub mod scene;
 pub mod settings;
+pub mod shop;
 
 pub use acceptance::{Acceptance, Severity};
 pub use cable::{Cable, CableKind, Connector, PlugEnd, Section, System, Via};
@@ -26,3 +27,4 @@ pub use kind::{
 pub use mount::{Frame, Hole, HoleShape, Outlet, Pattern, Zone};
 pub use scene::{Arrangement, Part, Place, PortRef, Scene, ZoneRef};
 pub use settings::{PairClass, Settings};
+pub use shop::{Bitmap, MAX_LOGO_PX, Shop};
