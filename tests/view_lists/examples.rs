@@ -5,7 +5,7 @@ use super::support::*;
 use closefit::file;
 use closefit::geom::{Turn, Vec3};
 use closefit::model::Scene;
-use closefit::model::{Bitmap, Place, Shop};
+use closefit::model::{Bitmap, PartId, Place, Shop};
 use closefit::view::list::{Mark, Path, Role as R};
 use closefit::view::picture::{Change, compare, differences};
 use closefit::view::solid3d::{Corner, SolidOptions, Walls};
@@ -182,7 +182,7 @@ fn before_and_after_mark_and_name_what_differs() {
         now.places.remove(gone);
         let found = differences(&scene, &after);
         assert_eq!(found.len(), 3, "{name}: {found:?}");
-        let of = |id| &found.iter().find(|d| d.part == *id).unwrap().change;
+        let of = |id: &PartId| &found.iter().find(|d| d.part == *id).unwrap().change;
         assert_eq!(of(moved), &Change::Moved { by, turned: false });
         assert!(matches!(of(turned), Change::Moved { turned: true, .. }));
         assert_eq!(of(gone), &Change::Removed);
