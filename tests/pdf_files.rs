@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on has to stop")]
 
 use closefit::export::pdf::{MAX_SIDE_MM, PdfPage, write};
-use closefit::export::{ExportError, Meta, Page};
+use closefit::export::{ExportError, Meta, Page, png, svg};
 use closefit::view::list::*;
 use closefit::view::palette::Palette;
 use lopdf::content::Content;
@@ -263,4 +263,47 @@ fn a_page_that_readers_do_not_take_is_refused() {
     let refused = write(MAX_SIDE_MM + 1.0).unwrap_err();
     assert!(matches!(refused, ExportError::PdfPageSize { .. }));
     assert!(refused.to_string().contains("5080 mm a side"), "{refused}");
+}
+
+#[test]
+fn a_logo_is_embedded_and_shows_alike_in_pixels() {
+    let mut list = DrawList::new();
+    let bitmap = Bitmap::new(2, 1, vec![255, 0, 0, 255, 0, 0, 255, 255]).unwrap();
+    let image = Image {
+        rect: Rect::sized(10.0, 20.0, 40.0, 20.0),
+        bitmap: bitmap.into(),
+    };
+    list.pen().mark(Mark::Image(image), Role::Accent);
+    let bytes = one(&list, Page::A4, &Palette::LIGHT);
+    assert_eq!(bytes, one(&list, Page::A4, &Palette::LIGHT));
+    let document = Document::load_mem(&bytes).unwrap();
+    let images = document.get_page_images(document.get_pages()[&1]).unwrap();
+    let [image] = &images[..] else {
+        panic!("one image, not {}", images.len())
+    };
+    assert_eq!((image.width, image.height), (2, 1));
+    let page = Page::new(60.0, 60.0).unwrap();
+    let resolution = png::Resolution::Width(60);
+    let bytes = png::write(&list, page, &Palette::LIGHT, &meta(), resolution).unwrap();
+    let mut reader = ::png::Decoder::new(std::io::Cursor::new(bytes))
+        .read_info()
+        .unwrap();
+    let mut rgb = vec![0; reader.output_buffer_size().unwrap()];
+    reader.next_frame(&mut rgb).unwrap();
+    let at = |x: usize, y: usize| &rgb[3 * (y * 60 + x)..][..3];
+    assert_eq!(
+        (at(12, 22), at(48, 38)),
+        (&[255, 0, 0][..], &[0, 0, 255][..])
+    );
+    let paper = Palette::LIGHT.colour(Role::Paper);
+    assert_eq!(at(8, 22), [paper.r, paper.g, paper.b]);
+    let svg = svg::write(&list, page, &Palette::LIGHT, &meta(), svg::Font::Named);
+    let read = resvg::usvg::roxmltree::Document::parse(&svg).unwrap();
+    let image = read
+        .descendants()
+        .find(|n| n.has_tag_name("image"))
+        .unwrap();
+    let number = |name| image.attribute(name).unwrap().parse::<f64>().unwrap();
+    assert_eq!((number("x"), number("y")), (10.0, 20.0));
+    assert_eq!((number("width"), number("height")), (40.0, 20.0));
 }

@@ -142,6 +142,20 @@ pub fn name(path: &Path) -> String {
     )
 }
 
+/// The program's folder among the user's settings; `None` where there is no home.
+fn own_folder() -> Option<PathBuf> {
+    let folder = std::env::var_os("XDG_CONFIG_HOME")
+        .map(PathBuf::from)
+        .or_else(|| Some(PathBuf::from(std::env::var_os("HOME")?).join(".config")))
+        .or_else(|| std::env::var_os("APPDATA").map(PathBuf::from));
+    folder.map(|f| f.join("closefit"))
+}
+
+/// Where the shop's name, logo and colour are kept.
+pub fn shop_file() -> Option<PathBuf> {
+    own_folder().map(|f| f.join("shop.json"))
+}
+
 /// Most recent files kept.
 const RECENT: usize = 8;
 
@@ -156,11 +170,7 @@ pub struct Recent {
 impl Recent {
     /// The list kept on this machine.
     pub fn load() -> Recent {
-        let folder = std::env::var_os("XDG_CONFIG_HOME")
-            .map(PathBuf::from)
-            .or_else(|| Some(PathBuf::from(std::env::var_os("HOME")?).join(".config")))
-            .or_else(|| std::env::var_os("APPDATA").map(PathBuf::from));
-        Recent::at(folder.map(|f| f.join("closefit").join("recent.txt")))
+        Recent::at(own_folder().map(|f| f.join("recent.txt")))
     }
 
     /// The list kept in a given file; `None` keeps it in memory only.

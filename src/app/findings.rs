@@ -173,9 +173,11 @@ impl App {
                         None => finding.sentence(),
                     };
                     let label = egui::Button::selectable(chosen, text).wrap();
-                    let r = ui
-                        .add(label)
-                        .on_hover_text(format!("{}\n{}", finding.sentence(), finding.hint));
+                    let r = ui.add(label).on_hover_text(format!(
+                        "{}\n{}",
+                        finding.sentence(),
+                        finding.hint
+                    ));
                     if r.clicked() {
                         self.go_to(finding);
                     }

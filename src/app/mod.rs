@@ -25,7 +25,7 @@ pub use dialogs::{After, Dialog, ExportChoice, PaperChoice, What};
 pub use files::{Purpose, Recent};
 pub use findings::Tab;
 pub use launch::{Launch, run};
-pub use work::{picture_bytes, today};
+pub use work::{compare_bytes, picture_bytes, today};
 
 use crate::editor::Editor;
 use crate::geom::{Axis, Length};

@@ -105,6 +105,8 @@ pub fn ready(
                     ));
                 }
             }
+            // Pages have pictures of pixels; the window shows views.
+            Mark::Image(_) => {}
             Mark::Text(text) => {
                 let paper = colours(Role::Paper, false);
                 ready.push(Ready::Text(text.clone(), colour, paper));

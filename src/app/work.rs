@@ -6,7 +6,7 @@ use super::{App, Dialog};
 use crate::export::{self, ExportError, Format, Meta, Page};
 use crate::model::Scene;
 use crate::rules::Checker;
-use crate::view::palette::Palette;
+use crate::view::palette::{Palette, Rgba};
 use crate::view::picture::{self, PictureOptions};
 use crate::view::solid3d::SolidOptions;
 use eframe::egui::{self, ViewportCommand};
@@ -99,6 +99,12 @@ impl App {
         };
         let palette = Palette::choose(choice.dark, self.look.contrast);
         let job = Job::export(&ctx, path, move || {
+            let mut options = options;
+            if let Some(file) = files::shop_file().filter(|f| f.is_file()) {
+                options.shop = Some(crate::file::read_shop(&file).map_err(|e| e.to_string())?);
+            }
+            let accent = options.shop.as_ref().and_then(|s| s.accent);
+            let palette = palette.with_accent(accent.map(Rgba::rgb));
             let mut checker = Checker::new(settings).with_catalogue(catalogue);
             checker.check_all(&scene);
             picture_bytes(&scene, &checker, &options, &palette, format).map_err(|e| e.to_string())
@@ -218,6 +224,23 @@ pub fn picture_bytes(
     let meta = Meta {
         title: scene.title.clone(),
         description: format!("Planning picture of a build in: {}", scene.enclosure.name),
+    };
+    export::picture(&list, Page::new(width, height)?, palette, &meta, format)
+}
+
+/// Two arrangements in one picture as the bytes of a file.
+pub fn compare_bytes(
+    before: (&Scene, &Checker),
+    after: (&Scene, &Checker),
+    options: &PictureOptions,
+    palette: &Palette,
+    format: Format,
+) -> Result<Vec<u8>, ExportError> {
+    let (list, (width, height)) = picture::compare(before, after, options);
+    let names = [before, after].map(|(s, _)| s.arrangement().name.clone());
+    let meta = Meta {
+        title: after.0.title.clone(),
+        description: format!("Before: {}; after: {}", names[0], names[1]),
     };
     export::picture(&list, Page::new(width, height)?, palette, &meta, format)
 }

@@ -13,8 +13,9 @@ closefit: what goes into a compact computer enclosure, and what reaches what
   closefit [SCENE]                      opens the window, on an example without SCENE
   closefit check SCENE [--json]         lists the findings
   closefit picture SCENE --out FILE     writes a picture, FILE ends in .png, .svg or .pdf
-      [--findings] [--dark] [--width PIXELS]
+      [--findings] [--dark] [--width PIXELS] [--shop FILE.json]
       [--view page|flat|top|side|front|iso]   page: all four, flat: without iso
+      [--compare ARRANGEMENT ARRANGEMENT]     before and after, by number or name
       [--corner 1..8] [--explode MM] [--walls cut|ghost|whole] [--perspective]
   closefit compare SCENE [--base NAME]  measures the arrangements side by side
       [--json | --csv]
@@ -76,6 +77,10 @@ pub struct Picture {
     pub solid: Solid,
     /// In the dark palette.
     pub dark: bool,
+    /// The file of the shop's name, logo and colour.
+    pub shop: Option<PathBuf>,
+    /// Two arrangements, by number or name, in place of the views.
+    pub compare: Option<[String; 2]>,
     /// Width in pixels of a PNG.
     pub width: u32,
 }
@@ -151,12 +156,22 @@ fn picture(words: &[String]) -> Result<Command, String> {
     let mut out = None;
     let (mut findings, mut dark) = (false, false);
     let (mut views, mut iso, mut solid) = (Views::Page, true, Solid::default());
+    let (mut shop, mut compare) = (None, None);
     let mut width = 2400;
     let mut left = words.iter();
     while let Some(word) = left.next() {
         match word.as_str() {
             "--findings" => findings = true,
             "--dark" => dark = true,
+            "--shop" => {
+                let file = left.next().ok_or("--shop needs a file name")?;
+                shop = Some(PathBuf::from(file));
+            }
+            "--compare" => {
+                let two = left.next().cloned().zip(left.next().cloned());
+                let (a, b) = two.ok_or("--compare needs two arrangements")?;
+                compare = Some([a, b]);
+            }
             "--perspective" => solid.perspective = true,
             "--view" => {
                 let name = left.next().ok_or("--view needs the name of a view")?;
@@ -222,6 +237,8 @@ fn picture(words: &[String]) -> Result<Command, String> {
         iso,
         solid,
         dark,
+        shop,
+        compare,
         width,
     }))
 }
@@ -291,6 +308,7 @@ mod tests {
         refused("picture a.json --out b.png --corner 9", "1 to 8, not '9'");
         refused("picture a.json --out b.png --view frob", "'frob'");
         refused("picture a.json --out b.png --explode -1", "'-1'");
+        refused("picture a.json --out b.png --compare 1", "two arrangements");
         refused("picture a.json --out b.png --walls", "cut, ghost or whole");
         refused("--frob", "'--frob'");
     }

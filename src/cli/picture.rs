@@ -2,12 +2,12 @@
 
 use super::args::Picture;
 use super::{Exit, Said};
-use crate::app::{picture_bytes, today};
+use crate::app::{compare_bytes, picture_bytes, today};
 use crate::export::Format;
 use crate::file;
 use crate::model::{Catalogue, Scene, Settings};
 use crate::rules::Checker;
-use crate::view::palette::Palette;
+use crate::view::palette::{Palette, Rgba};
 use crate::view::picture::PictureOptions;
 use crate::view::solid3d::SolidOptions;
 use std::sync::Arc;
@@ -19,9 +19,13 @@ pub fn picture(
     settings: Arc<Settings>,
     wanted: &Picture,
 ) -> Said {
-    let mut checker = Checker::new(settings).with_catalogue(catalogue);
-    checker.check_all(scene);
+    let shop = match wanted.shop.as_deref().map(file::read_shop).transpose() {
+        Ok(shop) => shop,
+        Err(e) => return Said::failed(e.to_string(), Exit::Unreadable),
+    };
+    let accent = shop.as_ref().and_then(|s| s.accent);
     let options = PictureOptions {
+        shop,
         findings: wanted.findings,
         views: wanted.views,
         front: true,
@@ -34,11 +38,32 @@ pub fn picture(
         date: today(),
         ..PictureOptions::default()
     };
-    let palette = Palette::choose(wanted.dark, false);
+    let palette = Palette::choose(wanted.dark, false).with_accent(accent.map(Rgba::rgb));
     let Some(format) = Format::of(&wanted.out, wanted.width) else {
         return Said::failed("a picture file ends in .png, .svg or .pdf", Exit::Usage);
     };
-    let bytes = match picture_bytes(scene, &checker, &options, &palette, format) {
+    let judged = |scene: &Scene| {
+        let mut checker = Checker::new(settings.clone()).with_catalogue(catalogue.clone());
+        checker.check_all(scene);
+        checker
+    };
+    let bytes = match &wanted.compare {
+        None => picture_bytes(scene, &judged(scene), &options, &palette, format),
+        Some(names) => {
+            let mut two = Vec::new();
+            for name in names {
+                match arrangement(scene, name) {
+                    Ok(scene) => two.push((judged(&scene), scene)),
+                    Err(e) => return Said::failed(e, Exit::Usage),
+                }
+            }
+            let [(a, before), (b, after)] = &two[..] else {
+                return Said::failed("--compare needs two arrangements", Exit::Usage);
+            };
+            compare_bytes((before, a), (after, b), &options, &palette, format)
+        }
+    };
+    let bytes = match bytes {
         Ok(bytes) => bytes,
         Err(e) => return Said::failed(e.to_string(), Exit::Unreadable),
     };
@@ -50,4 +75,24 @@ pub fn picture(
         },
         Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
     }
+}
+
+/// The scene with another arrangement at hand, by number from 1 or by name.
+fn arrangement(scene: &Scene, name: &str) -> Result<Scene, String> {
+    let all = &scene.arrangements;
+    let numbered = name.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
+    let index = all
+        .iter()
+        .position(|a| a.name == name)
+        .or(numbered.filter(|n| *n < all.len()))
+        .ok_or_else(|| {
+            let names: Vec<&str> = all.iter().map(|a| a.name.as_str()).collect();
+            format!(
+                "there is no arrangement '{name}'; there are: {}",
+                names.join(", ")
+            )
+        })?;
+    let mut scene = scene.clone();
+    scene.current = index;
+    Ok(scene)
 }

@@ -13,7 +13,8 @@ use crate::view::palette::{Palette, Rgba};
 use crate::view::text;
 use krilla::color::rgb;
 use krilla::destination::XyzDestination;
-use krilla::geom::{PathBuilder, Point, Transform};
+use krilla::geom::{PathBuilder, Point, Size, Transform};
+use krilla::image::Image;
 use krilla::metadata::Metadata;
 use krilla::num::NormalizedF32;
 use krilla::outline::{Outline, OutlineNode};
@@ -169,6 +170,18 @@ fn mark(surface: &mut Surface<'_>, item: &Item, palette: &Palette, fonts: &Fonts
             }
         }
         Mark::Hatch(hatch) => outline(surface, &hatch.path(), hatch.line, colour),
+        Mark::Image(image) => {
+            let (bitmap, r) = (&image.bitmap, image.rect);
+            let size = Size::from_wh(r.width() as f32, r.height() as f32);
+            let pixels = bitmap.rgba().to_vec();
+            let drawn = Image::from_rgba8(pixels, bitmap.width(), bitmap.height());
+            if let Some(size) = size {
+                let at = Transform::from_translate(r.min.x as f32, r.min.y as f32);
+                surface.push_transform(&at);
+                surface.draw_image(drawn, size);
+                surface.pop();
+            }
+        }
         Mark::Text(text) => lettering(surface, text, colour, palette.colour(Role::Paper), fonts),
     }
 }

@@ -70,6 +70,19 @@ pub fn write(
     )
 }
 
+/// A picture of pixels as a PNG of its own.
+pub(super) fn of_bitmap(bitmap: &crate::view::list::Bitmap) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    let mut encoder = ::png::Encoder::new(&mut bytes, bitmap.width(), bitmap.height());
+    encoder.set_color(::png::ColorType::Rgba);
+    encoder.set_depth(::png::BitDepth::Eight);
+    encoder
+        .write_header()
+        .and_then(|mut writer| writer.write_image_data(bitmap.rgba()))
+        .expect("a bitmap has its size and is written to memory");
+    bytes
+}
+
 fn encode(
     scene: &Scene,
     (width, height): (u32, u32),

@@ -1,7 +1,9 @@
 //! The draw list on pixels: marks made ready once, then painted band by band.
 
 use super::outline::{Glyph, Pen, append, frame, is_upright_rect, transform};
-use crate::view::list::{Affine, DrawList, Fill, Item, Line, Mark, Path, Rect, Role, Text, Weight};
+use crate::view::list::{
+    Affine, DrawList, Fill, Image, Item, Line, Mark, Path, Rect, Role, Text, Weight,
+};
 use crate::view::palette::{Palette, Rgba};
 use crate::view::text;
 use std::collections::BTreeMap;
@@ -22,6 +24,8 @@ enum Outline {
     Path(tiny_skia::Path, FillRule),
     /// A centre line; its outline is made by the first band that needs it.
     Stroke(tiny_skia::Path, Pen, OnceLock<Option<tiny_skia::Path>>),
+    /// Pixels at the size at which they are painted, and their upper left corner.
+    Pixels(tiny_skia::Pixmap, i32, i32),
     /// A centre line of a stroke below one pixel, which is drawn as it is.
     Hairline(tiny_skia::Path, Pen),
 }
@@ -39,6 +43,7 @@ impl Scene {
         let mut maker = Maker {
             scale,
             page,
+            paper: palette.colour(Role::Paper),
             // A quarter of a pixel of sag cannot be seen under anti-aliasing.
             tolerance: 0.1 / scale,
             shapes: Vec::with_capacity(list.items.len()),
@@ -80,6 +85,14 @@ impl Scene {
                         target.fill_path(outline, &paint, FillRule::Winding, shift, None);
                     }
                 }
+                Outline::Pixels(pixels, x, y) => target.draw_pixmap(
+                    *x,
+                    *y,
+                    pixels.as_ref(),
+                    &tiny_skia::PixmapPaint::default(),
+                    shift,
+                    None,
+                ),
                 Outline::Hairline(path, pen) => {
                     target.stroke_path(path, &paint, &pen.stroke(), shift, None)
                 }
@@ -95,6 +108,7 @@ fn colour(c: Rgba) -> Color {
 struct Maker {
     scale: f64,
     page: Rect,
+    paper: Rgba,
     tolerance: f64,
     shapes: Vec<Shape>,
     builder: PathBuilder,
@@ -141,6 +155,7 @@ impl Maker {
                 }
             }
             Mark::Hatch(hatch) => self.line(&hatch.path(), hatch.line, ink),
+            Mark::Image(image) => self.image(image),
             Mark::Text(text) => self.text(text, ink, palette.colour(Role::Paper)),
         }
     }
@@ -203,6 +218,33 @@ impl Maker {
             Outline::Path(filled, FillRule::EvenOdd)
         };
         self.push(outline, bounds, 0.0, colour);
+    }
+
+    /// A picture, shrunk or stretched once to the pixels it covers.
+    fn image(&mut self, image: &Image) {
+        let px = |mm: f64| (mm * self.scale).round();
+        let (x, y) = (px(image.rect.min.x), px(image.rect.min.y));
+        let side = |mm: f64| px(mm).clamp(1.0, 16_384.0) as u32;
+        let (width, height) = (side(image.rect.width()), side(image.rect.height()));
+        let b = &image.bitmap;
+        let Some(whole) = image::RgbaImage::from_raw(b.width(), b.height(), b.rgba().to_vec())
+        else {
+            return;
+        };
+        let filter = image::imageops::FilterType::Triangle;
+        let mut fitted = image::imageops::resize(&whole, width, height, filter);
+        for p in fitted.pixels_mut() {
+            let [r, g, b, a] = p.0;
+            let over = |c: u8| (u16::from(c) * u16::from(a) / 255) as u8;
+            p.0 = [over(r), over(g), over(b), a];
+        }
+        let size = tiny_skia::IntSize::from_wh(width, height);
+        let pixels = size.and_then(|s| tiny_skia::Pixmap::from_vec(fitted.into_raw(), s));
+        let bounds = tiny_skia::Rect::from_xywh(x as f32, y as f32, width as f32, height as f32);
+        if let (Some(pixels), Some(bounds)) = (pixels, bounds) {
+            let outline = Outline::Pixels(pixels, x as i32, y as i32);
+            self.push(outline, bounds, 0.0, self.paper);
+        }
     }
 
     fn text(&mut self, text: &Text, ink: Rgba, paper: Rgba) {

@@ -129,6 +129,22 @@ fn mark(out: &mut String, item: &Item, palette: &Palette) {
             stroke_with(out, hatch.line, colour);
             out.push_str("/>\n");
         }
+        Mark::Image(image) => {
+            let r = image.rect;
+            open(out, "image", item);
+            put(
+                out,
+                format_args!(
+                    " x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" preserveAspectRatio=\"none\" href=\"data:image/png;base64,",
+                    Number(r.min.x),
+                    Number(r.min.y),
+                    Number(r.width()),
+                    Number(r.height())
+                ),
+            );
+            BASE64_STANDARD.encode_string(super::png::of_bitmap(&image.bitmap), out);
+            out.push_str("\"/>\n");
+        }
         Mark::Text(text) => {
             open(out, "text", item);
             lettering(out, text, colour, palette.colour(Role::Paper));

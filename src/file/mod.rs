@@ -19,6 +19,7 @@ mod migrate;
 mod parse;
 mod reword;
 mod schema;
+mod shop;
 mod strict;
 mod v1;
 
@@ -34,6 +35,7 @@ pub use convert::mount::HoleSets;
 pub use error::FileError;
 pub use parse::MAX_BYTES;
 pub use schema::schema;
+pub use shop::{ShopError, read_shop};
 pub use strict::MAX_LIST;
 
 const SCENE_FORMAT: &str = "closefit-scene";

@@ -15,6 +15,7 @@ pub mod mount;
 pub mod pins;
 pub mod scene;
 pub mod settings;
+pub mod shop;
 mod variants;
 
 pub use acceptance::{Acceptance, Severity};
@@ -29,3 +30,4 @@ pub use kind::{
 pub use mount::{Frame, Hole, HoleShape, Outlet, Pattern, Zone};
 pub use scene::{Arrangement, Part, Place, PortRef, Scene, ZoneRef};
 pub use settings::{Limits, PairClass, Settings, Step};
+pub use shop::{Bitmap, MAX_LOGO_PX, Shop};

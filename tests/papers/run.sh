@@ -62,5 +62,21 @@ for scene in "$root"/scenes/*.json; do
     looks_like "$out.pdf" "$out.png"
     rendered=$((rendered + 1))
 done
+# The shop's name as text, its logo as a picture; two arrangements side by side.
+cat >"$work/shop.json" <<'JSON'
+{"name": "Example workshop", "lines": ["1 Invented Street"], "logo": "logo.png", "accent": "#24566b"}
+JSON
+convert -size 120x60 xc:'#24566b' "$work/logo.png"
+cube="$root/scenes/cube-microatx.json"
+"$program" picture "$cube" --out "$work/two.pdf" --compare 1 2 --shop "$work/shop.json" >/dev/null
+"$program" picture "$cube" --out "$work/two.png" --compare 1 2 --shop "$work/shop.json" --width 1754 >/dev/null
+every_font_embedded "$work/two.pdf"
+looks_like "$work/two.pdf" "$work/two.png"
+pdftotext -layout "$work/two.pdf" "$work/text"
+for words in 'Example workshop' 'before: grille down' 'after: grille up' 'what differs'; do
+    grep -q "$words" "$work/text" || fail "two arrangements: '$words' is not in the text"
+done
+[ "$(pdfimages -list "$work/two.pdf" | grep -c ' image ')" -eq 1 ] || fail "the logo is not in the PDF"
+
 [ "$rendered" -gt 5 ] || fail "only $rendered examples were found"
 echo "papers: $rendered pictures read back by poppler"

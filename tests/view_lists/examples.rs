@@ -3,10 +3,14 @@
 use super::real;
 use super::support::*;
 use closefit::file;
+use closefit::geom::{Turn, Vec3};
 use closefit::model::Scene;
-use closefit::view::list::{Path, Role as R};
+use closefit::model::{Bitmap, PartId, Place, Shop};
+use closefit::view::list::{Mark, Path, Role as R};
+use closefit::view::picture::{Change, compare, differences};
 use closefit::view::solid3d::{Corner, SolidOptions, Walls};
 use closefit::view::*;
+use std::sync::Arc;
 
 fn examples() -> Vec<(String, Scene)> {
     let catalogue = real::catalogue();
@@ -156,4 +160,98 @@ fn taken_apart_the_parts_lie_apart_and_ghosts_leave_walls_out_of_the_way() {
     assert_eq!(ghosts(Walls::CutAway), 0);
     assert!(ghosts(Walls::Ghost) > 2);
     assert_eq!(ghosts(Walls::Whole), 0);
+}
+
+#[test]
+fn before_and_after_mark_and_name_what_differs() {
+    for (name, scene) in examples() {
+        let mut after = scene.clone();
+        let places: Vec<_> = after.arrangement().places.keys().cloned().collect();
+        let [moved, turned, gone] = &places[..3] else {
+            panic!("{name} has three parts")
+        };
+        let now = &mut after.arrangements[after.current];
+        let by = Vec3::mm(-12, 30, 5);
+        let place = now.places.get_mut(moved).unwrap();
+        place.at += by;
+        let place = now.places.get_mut(turned).unwrap();
+        *place = Place {
+            turn: place.turn.then(Turn::all()[5]),
+            ..*place
+        };
+        now.places.remove(gone);
+        let found = differences(&scene, &after);
+        assert_eq!(found.len(), 3, "{name}: {found:?}");
+        let of = |id: &PartId| &found.iter().find(|d| d.part == *id).unwrap().change;
+        assert_eq!(of(moved), &Change::Moved { by, turned: false });
+        assert!(matches!(of(turned), Change::Moved { turned: true, .. }));
+        assert_eq!(of(gone), &Change::Removed);
+        let checkers = [&scene, &after].map(checked);
+        let options = PictureOptions::default();
+        let (list, size) = compare((&scene, &checkers[0]), (&after, &checkers[1]), &options);
+        no_text_meets_another(&list, &name);
+        nothing_leaves_the_page(&list, size, &name);
+        let said: Vec<String> = texts(&list).into_iter().map(|(t, _)| t).collect();
+        let all = said.join(" ");
+        for words in [
+            "12 mm to the left, 30 mm to the rear",
+            "5 mm up",
+            "only before",
+        ] {
+            assert!(all.contains(words), "{name}: '{words}' in {all}");
+        }
+        for letter in ["A", "B", "C"] {
+            // In the list, and at least in one view.
+            let count = said.iter().filter(|t| *t == letter).count();
+            assert!(count >= 2, "{name}: {letter} stands {count} times");
+        }
+    }
+}
+
+#[test]
+fn the_same_arrangement_twice_differs_in_nothing() {
+    let (name, scene) = examples().swap_remove(0);
+    let checker = checked(&scene);
+    let both = (&scene, &checker);
+    let (list, _) = compare(both, both, &PictureOptions::default());
+    assert!(differences(&scene, &scene).is_empty());
+    assert_eq!(paths(&list, R::Selected).count(), 0, "{name}");
+    let said = texts(&list);
+    assert!(said.iter().any(|(t, _)| t.starts_with("nothing:")));
+}
+
+#[test]
+fn the_shop_stands_in_the_title_block() {
+    let (name, scene) = examples().swap_remove(1);
+    let checker = checked(&scene);
+    let logo = Bitmap::new(200, 50, vec![200; 40_000]).unwrap();
+    let shop = Shop {
+        name: "Example workshop with a name that is far too long for its strip".to_owned(),
+        lines: vec!["1 Invented Street".to_owned(); 4],
+        logo: Some(Arc::new(logo)),
+        accent: Some([10, 20, 30]),
+    };
+    for page in [(297.0, 210.0), (210.0, 297.0), (200.0, 140.0)] {
+        let options = PictureOptions {
+            page,
+            shop: Some(shop.clone()),
+            ..PictureOptions::default()
+        };
+        let (list, size) = picture(&scene, &checker, &options);
+        no_text_meets_another(&list, &name);
+        nothing_leaves_the_page(&list, size, &name);
+        let said = texts(&list);
+        assert!(said.iter().any(|(t, _)| t.starts_with("Example workshop")));
+        let logos = list.items.iter().filter_map(|i| match &i.mark {
+            Mark::Image(image) => Some(image.rect),
+            _ => None,
+        });
+        let logos: Vec<_> = logos.collect();
+        let [logo] = logos[..] else {
+            panic!("one logo on {page:?}")
+        };
+        assert!((logo.width() / logo.height() - 4.0).abs() < 1e-9);
+        assert!(said.iter().all(|(t, r)| !meet(*r, logo) || t.is_empty()));
+        assert_eq!(paths(&list, R::Accent).count(), 1);
+    }
 }

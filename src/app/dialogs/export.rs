@@ -115,6 +115,17 @@ impl App {
                 .labelled_by(label.id)
                 .on_hover_text("2400 prints well on A4 at 200 dots an inch.");
         });
+        if let Some(file) = crate::app::files::shop_file() {
+            let text = if file.is_file() {
+                "The title block carries the shop's name, logo and colour."
+            } else {
+                "No shop's file yet: hover to see where it goes."
+            };
+            ui.weak(text).on_hover_text(format!(
+                "{}, for instance:\n{{\"name\": \"Example workshop\", \"lines\": [\"1 Invented Street\"],\n\"logo\": \"logo.png\", \"accent\": \"#24566b\"}}",
+                file.display()
+            ));
+        }
         ui.add_space(12.0);
         self.look.export = *choice;
         let mut stay = true;

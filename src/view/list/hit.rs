@@ -58,6 +58,7 @@ fn touches(mark: &Mark, at: Point2, tolerance: f64) -> bool {
             }];
             inside(&frame, at) || near(&frame, at, tolerance, true)
         }
+        Mark::Image(_) => true,
         Mark::Hatch(hatch) => {
             let lines = hatch.outline.flattened(0.05);
             inside(&lines, at) || near(&lines, at, tolerance, true)

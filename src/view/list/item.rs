@@ -1,6 +1,6 @@
 //! The list, its items and their marks.
 
-use super::{Affine, Hatch, Layer, Line, Path, Pen, Rect, Role, Text, Width};
+use super::{Affine, Hatch, Image, Layer, Line, Path, Pen, Rect, Role, Text, Width};
 use std::fmt;
 
 /// What a mark belongs to, for finding the thing under the pointer.
@@ -61,6 +61,8 @@ pub enum Mark {
     Text(Text),
     /// Parallel lines inside an outline.
     Hatch(Hatch),
+    /// A picture of pixels. Pages have them, views have none.
+    Image(Image),
 }
 
 impl Mark {
@@ -77,6 +79,7 @@ impl Mark {
             }
             Self::Text(text) => text.is_drawable(),
             Self::Hatch(hatch) => hatch.is_drawable(),
+            Self::Image(image) => image.is_drawable(),
         }
     }
 
@@ -90,6 +93,7 @@ impl Mark {
             }
             Self::Text(text) => Some(text.bounds()),
             Self::Hatch(hatch) => hatch.outline.bounds(),
+            Self::Image(image) => Some(image.rect),
         }
     }
 
@@ -108,6 +112,7 @@ impl Mark {
             },
             Self::Text(text) => Self::Text(text.mapped(map)),
             Self::Hatch(hatch) => Self::Hatch(hatch.mapped(map)),
+            Self::Image(image) => Self::Image(image.mapped(map)),
         }
     }
 }

@@ -106,6 +106,8 @@ pub enum Role {
     Title,
     /// Numbered balloons and their leaders.
     Callout,
+    /// The shop's own colour.
+    Accent,
 }
 
 /// Group of marks that is painted as one, from the ground up.
@@ -192,7 +194,7 @@ impl Role {
             .flat_map(|s| (0..=Tone::DARKEST).map(move |t| Self::Face(s, Tone(t))));
         Self::PLAIN
             .into_iter()
-            .chain([Self::Callout])
+            .chain([Self::Callout, Self::Accent])
             .chain(steps.into_iter().map(Self::Grid))
             .chain(by_system)
             .chain(tones)
@@ -232,7 +234,8 @@ impl Role {
             | Self::Text
             | Self::TextSoft
             | Self::Title
-            | Self::Callout => Layer::Notes,
+            | Self::Callout
+            | Self::Accent => Layer::Notes,
         }
     }
 }
@@ -278,6 +281,7 @@ impl fmt::Display for Role {
             Self::TextSoft => "text-soft",
             Self::Title => "title",
             Self::Callout => "callout",
+            Self::Accent => "accent",
         })
     }
 }
@@ -292,8 +296,8 @@ mod tests {
         let all: Vec<Role> = Role::all().collect();
         let names: BTreeSet<String> = all.iter().map(Role::to_string).collect();
         assert_eq!(names.len(), all.len());
-        // 28 plain, three grid steps, three and eight tones of each system.
-        assert_eq!(all.len(), 28 + 3 + (3 + 8) * System::ALL.len());
+        // 29 plain, three grid steps, three and eight tones of each system.
+        assert_eq!(all.len(), 29 + 3 + (3 + 8) * System::ALL.len());
         // Tables by system are indexed by the order of declaration.
         assert!((0..System::ALL.len()).all(|i| System::ALL[i] as usize == i));
         assert!(names.iter().all(|n| {

@@ -37,6 +37,11 @@ impl Rgba {
         Self { r, g, b, a: 255 }
     }
 
+    /// The opaque colour of red, green and blue.
+    pub const fn rgb([r, g, b]: [u8; 3]) -> Self {
+        Self { r, g, b, a: 255 }
+    }
+
     /// The same colour at another opacity.
     #[must_use]
     pub const fn with_alpha(self, a: u8) -> Self {
@@ -88,6 +93,7 @@ pub struct Palette {
     /// Whether the stricter contrast limits hold.
     pub high_contrast: bool,
     table: &'static tables::Table,
+    accent: Option<Rgba>,
 }
 
 impl Palette {
@@ -128,7 +134,14 @@ impl Palette {
             dark,
             high_contrast,
             table,
+            accent: None,
         }
+    }
+
+    /// The palette with a shop's own colour; without one it is that of titles.
+    #[must_use]
+    pub const fn with_accent(self, accent: Option<Rgba>) -> Self {
+        Self { accent, ..self }
     }
 
     /// The palette for a choice of paper and contrast.
@@ -188,6 +201,10 @@ impl Palette {
             Role::TextSoft => t.text_soft,
             Role::Title => t.title,
             Role::Callout => t.callout,
+            Role::Accent => match self.accent {
+                Some(accent) => accent,
+                None => t.title,
+            },
         }
     }
 

@@ -21,6 +21,8 @@ const DIMENSION: f64 = 13.0;
 const BAR: f64 = 11.0;
 /// Air between views, and around them.
 const AIR: f64 = 4.0;
+/// Height of the shop's strip.
+const SHOP: f64 = 14.0;
 /// Height of the title block.
 pub(super) const BLOCK: f64 = 43.0;
 
@@ -31,7 +33,7 @@ const LEAST_SOLID: f64 = 25.0;
 
 /// Scales that a picture is drawn at, largest first. Those of ISO 5455 (from
 /// memory) and steps between them, so that the page is used well.
-const SCALES: [f64; 21] = [
+pub(super) const SCALES: [f64; 21] = [
     2.0,
     1.0,
     0.75,
@@ -82,10 +84,14 @@ pub(super) struct PlacedSolid {
 pub(super) struct Plan {
     /// The frame about everything.
     pub frame: Rect,
+    /// Room for views.
+    pub drawing: Rect,
     /// Legend and findings.
     pub legend: Rect,
     /// Title block.
     pub block: Rect,
+    /// Room for the shop's name and logo, over the title block.
+    pub shop: Option<Rect>,
     /// The views, the top view first.
     pub views: Vec<Placed>,
     /// The three-dimensional view, where it is wanted and has room.
@@ -110,6 +116,36 @@ struct Rooms {
     under: f64,
 }
 
+/// The layout of a page with nothing on it yet but legend, title and shop.
+pub(super) fn bare(options: &PictureOptions, page: Rect) -> Plan {
+    let frame = page.grown(-MARGIN);
+    let (drawing, mut legend, block) = split(frame, options, 12);
+    let shop = shop_over(options, block, &mut legend);
+    Plan {
+        frame,
+        drawing,
+        bar: Rect::sized(legend.min.x, legend.max.y, legend.width(), BAR),
+        legend,
+        block,
+        shop,
+        views: Vec::new(),
+        solid: None,
+        single: false,
+        scale: 1.0,
+        ruler: 0.0,
+    }
+}
+
+/// The shop stands over its title block, which leaves less room for the legend.
+fn shop_over(options: &PictureOptions, block: Rect, legend: &mut Rect) -> Option<Rect> {
+    options.shop.as_ref()?;
+    if legend.max.x > block.min.x {
+        legend.max.y -= SHOP;
+    }
+    let top = block.min.y - SHOP;
+    Some(Rect::sized(block.min.x, top, block.width(), SHOP))
+}
+
 /// Lays a picture out.
 pub(super) fn plan(
     input: &SheetInput<'_>,
@@ -118,7 +154,8 @@ pub(super) fn plan(
     items: &[Item],
 ) -> Plan {
     let frame = page.grown(-MARGIN);
-    let (drawing, legend, block) = split(frame, options, items.len());
+    let (drawing, mut legend, block) = split(frame, options, items.len());
+    let shop = shop_over(options, block, &mut legend);
     let rail = if options.legend { RAIL } else { AIR };
     let ruler = if options.rulers {
         grid::RULER + 1.0
@@ -169,8 +206,10 @@ pub(super) fn plan(
     let bar = Rect::sized(legend.min.x, legend.max.y, legend.width(), BAR);
     Plan {
         frame,
+        drawing,
         legend,
         block,
+        shop,
         single: kinds.len() == 1,
         views,
         solid,
@@ -247,7 +286,7 @@ fn split(frame: Rect, options: &PictureOptions, lines: usize) -> (Rect, Rect, Re
 
 /// What a view draws, relative to its own origin: the enclosure, the parts and the
 /// cables, wherever they stand.
-fn content(input: &SheetInput<'_>, projection: &Projection) -> Rect {
+pub(super) fn content(input: &SheetInput<'_>, projection: &Projection) -> Rect {
     let outline = input.scene.enclosure.outline();
     let mut rect = projection.box_to_page(&outline).grown(1.6);
     let parts = input.placed.parts().filter(|p| !p.place.hidden);

@@ -41,6 +41,9 @@ pub(super) fn draw(
     if wanted {
         let rest = Rect::spanning((room.min.x, end + 3.0), room.max);
         findings(&mut pen, rest, input);
+    } else if options.plain_words {
+        let rest = Rect::spanning((room.min.x, end + 3.0), room.max);
+        plain_words(&mut pen, rest, input);
     }
 }
 
@@ -85,7 +88,7 @@ fn parts(pen: &mut Pen<'_>, room: Rect, items: &[Item]) -> f64 {
     y
 }
 
-fn heading(pen: &mut Pen<'_>, room: Rect, text: &str) -> f64 {
+pub(super) fn heading(pen: &mut Pen<'_>, room: Rect, text: &str) -> f64 {
     let text = Text::new((room.min.x, room.min.y + 2.6), text)
         .size(TextSize::Body)
         .bold();
@@ -179,6 +182,45 @@ fn findings(pen: &mut Pen<'_>, room: Rect, input: &SheetInput<'_>) {
             );
             y += ROW;
         }
+    }
+}
+
+/// The main choices in sentences: as many whole ones as have room.
+fn plain_words(pen: &mut Pen<'_>, room: Rect, input: &SheetInput<'_>) {
+    let probe = Text::new((0.0, 0.0), "").size(SIZE);
+    let lines_of = |sentence: &String| {
+        let text = Text {
+            text: sentence.clone(),
+            ..probe.clone()
+        };
+        wrapped(&text, room.width())
+    };
+    let first = super::plain::sentences(input);
+    let Some(least) = first.first().map(|s| lines_of(s).len()) else {
+        return;
+    };
+    if room.height() < 7.0 + least as f64 * ROW {
+        return;
+    }
+    let mut y = heading(pen, room, "in plain words");
+    for sentence in &first {
+        let lines = lines_of(sentence);
+        if y + lines.len() as f64 * ROW > room.max.y {
+            return;
+        }
+        for line in lines {
+            let whole = Text::new((room.min.x, y + 2.4), line).size(SIZE);
+            let short = shortened(&whole, room.width());
+            pen.text(
+                Text {
+                    text: short,
+                    ..whole
+                },
+                Role::Text,
+            );
+            y += ROW;
+        }
+        y += 0.8;
     }
 }
 

@@ -6,18 +6,22 @@
 //! is cut off.
 
 mod balloons;
+mod compare;
 mod items;
 mod layout;
 mod legend;
+mod plain;
 mod probe;
 mod title;
 mod views;
+
+pub use compare::{Change, Difference, compare, differences};
 
 use super::list::{DrawList, Rect};
 use super::projection::ViewKind;
 use super::sheet::{SheetInput, ViewOptions};
 use super::solid3d::SolidOptions;
-use crate::model::Scene;
+use crate::model::{Scene, Shop};
 use crate::rules::Checker;
 
 /// Smallest page in millimetres: below this title and legend have no room.
@@ -57,6 +61,10 @@ pub struct PictureOptions {
     pub findings: bool,
     /// Numbers by the parts, and the legend that explains them.
     pub legend: bool,
+    /// Who makes the build, for the title block.
+    pub shop: Option<Shop>,
+    /// The main choices in plain sentences, where the legend leaves room.
+    pub plain_words: bool,
     /// Outer dimensions of the enclosure.
     pub dimensions: bool,
     /// Rulers along the views.
@@ -78,6 +86,8 @@ impl Default for PictureOptions {
             solid: None,
             findings: false,
             legend: true,
+            shop: None,
+            plain_words: true,
             dimensions: true,
             rulers: false,
             view: ViewOptions {
@@ -104,15 +114,40 @@ pub fn picture(
 /// The picture of what a sheet shows, and its page size in millimetres. Selection,
 /// pointer and offers are left out.
 pub fn picture_of(input: &SheetInput<'_>, options: &PictureOptions) -> (DrawList, (f64, f64)) {
+    let page = page_of(options);
+    let clean = clean(input, options);
+    let mut list = DrawList::new();
+    let items = items::items(&clean);
+    let plan = layout::plan(
+        &clean,
+        options,
+        Rect::sized(0.0, 0.0, page.0, page.1),
+        &items,
+    );
+    views::draw(&mut list, &clean, options, &plan);
+    if options.legend {
+        balloons::draw(&mut list, &clean, &plan, &items);
+        legend::draw(&mut list, &clean, options, &plan, &items);
+    }
+    title::draw(&mut list, &clean, options, &plan);
+    (list, page)
+}
+
+/// The page size that is drawn.
+fn page_of(options: &PictureOptions) -> (f64, f64) {
     let side = |wanted: f64, least: f64| {
         let sound = wanted.is_finite() && wanted > least;
         if sound { wanted } else { least }
     };
-    let page = (
+    (
         side(options.page.0, LEAST_PAGE.0),
         side(options.page.1, LEAST_PAGE.1),
-    );
-    let clean = SheetInput {
+    )
+}
+
+/// The input without what belongs to the window only.
+fn clean<'a>(input: &SheetInput<'a>, options: &PictureOptions) -> SheetInput<'a> {
+    SheetInput {
         selection: SheetInput::nothing(),
         hover: None,
         chosen: None,
@@ -130,21 +165,6 @@ pub fn picture_of(input: &SheetInput<'_>, options: &PictureOptions) -> (DrawList
             ports: false,
             ..options.view.clone()
         },
-        ..*input
-    };
-    let mut list = DrawList::new();
-    let items = items::items(&clean);
-    let plan = layout::plan(
-        &clean,
-        options,
-        Rect::sized(0.0, 0.0, page.0, page.1),
-        &items,
-    );
-    views::draw(&mut list, &clean, options, &plan);
-    if options.legend {
-        balloons::draw(&mut list, &clean, &plan, &items);
-        legend::draw(&mut list, &clean, options, &plan, &items);
+        ..input.clone()
     }
-    title::draw(&mut list, &clean, options, &plan);
-    (list, page)
 }

@@ -2,9 +2,11 @@
 
 use super::PictureOptions;
 use super::layout::Plan;
+use crate::model::Shop;
 use crate::view::labels::{shortened, wrapped};
 use crate::view::list::{
-    DrawList, HAlign, Layer, Line, Path, Pen, Point2, Rect, Role, Text, TextSize, VAlign,
+    DrawList, HAlign, Image, Layer, Line, Mark, Path, Pen, Point2, Rect, Role, Text, TextSize,
+    VAlign,
 };
 use crate::view::sheet::SheetInput;
 
@@ -21,10 +23,52 @@ pub(super) fn draw(
     let mut pen = list.pen().layer(Layer::Notes);
     pen.stroke(Path::rect(plan.frame), Line::THICK, Role::Ruler);
     block(&mut pen, input, options, plan);
+    if let (Some(strip), Some(shop)) = (plan.shop, &options.shop) {
+        maker(&mut pen, strip, shop);
+    }
     if plan.views.is_empty() {
         pen.stroke(Path::rect(plan.bar), Line::THIN, Role::Ruler);
     } else {
         bar(&mut pen, plan);
+    }
+}
+
+/// The shop: a stroke of its colour, logo, name and lines.
+fn maker(pen: &mut Pen<'_>, strip: Rect, shop: &Shop) {
+    pen.stroke(Path::rect(strip), Line::THIN, Role::Ruler);
+    let bar = Rect::sized(strip.min.x, strip.min.y, 1.6, strip.height());
+    pen.fill(Path::rect(bar), Role::Accent);
+    let inner = Rect::spanning(
+        (strip.min.x + 4.0, strip.min.y + 2.0),
+        strip.max - Point2::new(2.0, 2.0),
+    );
+    let mut x = inner.min.x;
+    if let Some(logo) = &shop.logo {
+        let room = Rect::sized(x, inner.min.y, 30.0, inner.height());
+        let image = Image::within(room, logo.clone());
+        x = image.rect.max.x + 3.0;
+        pen.mark(Mark::Image(image), Role::Accent);
+    }
+    let room = inner.max.x - x;
+    let mut put = |text: Text, role: Role| {
+        let short = shortened(&text, room);
+        pen.text(
+            Text {
+                text: short,
+                ..text
+            },
+            role,
+        );
+    };
+    let lines = shop.lines.len().min(2);
+    let top = inner.centre().y - 1.7 * lines as f64;
+    let name = Text::new((x, top + 1.25), &shop.name)
+        .size(TextSize::Body)
+        .bold();
+    put(name, Role::Title);
+    for (i, line) in shop.lines.iter().take(2).enumerate() {
+        let text = Text::new((x, top + 5.0 + 3.6 * i as f64), line).size(TextSize::Small);
+        put(text, Role::TextSoft);
     }
 }
 

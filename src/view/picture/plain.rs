@@ -1,0 +1,185 @@
+//! What was chosen, in sentences for who will use the build. Only what the scene
+//! knows is said; what it does not know is not guessed.
+
+use crate::geom::Dir;
+use crate::model::Group;
+use crate::placement::PlacedPart;
+use crate::view::sheet::SheetInput;
+
+/// The sentences, the most telling first.
+pub(super) fn sentences(input: &SheetInput<'_>) -> Vec<String> {
+    let parts: Vec<&PlacedPart> = input.placed.parts().filter(|p| !p.place.hidden).collect();
+    let of = |group: Group| parts.iter().copied().filter(move |p| p.group == group);
+    let mut said = vec![size(input)];
+    for board in of(Group::Board).take(1) {
+        said.push(format!(
+            "The heart is a {}{}.",
+            board.name,
+            seat(input, board)
+        ));
+    }
+    said.extend(cooling(&parts));
+    for card in of(Group::Card).take(2) {
+        let size = card.outline.size().as_mm();
+        let long = size.into_iter().fold(0.0, f64::max);
+        said.push(format!("The {} is {long:.0} mm long.", short(&card.name)));
+    }
+    let drives: Vec<&str> = of(Group::Drive).map(|d| short(&d.name)).collect();
+    if !drives.is_empty() {
+        let count = drives.len();
+        let word = if count == 1 { "drive" } else { "drives" };
+        said.push(format!("{count} {word}: {}.", listed(&drives)));
+    }
+    said.extend(air(&parts));
+    said.extend(power(&parts));
+    said.extend(cables(input));
+    said
+}
+
+fn size(input: &SheetInput<'_>) -> String {
+    let e = &input.scene.enclosure;
+    let [x, y, z] = e.size.as_mm();
+    format!(
+        "{x:.0} mm wide, {y:.0} mm deep, {z:.0} mm high: {:.1} litres.",
+        x * y * z / 1e6
+    )
+}
+
+/// A name without its particulars: what stands before the first comma.
+fn short(name: &str) -> &str {
+    name.split(',').next().unwrap_or(name).trim()
+}
+
+/// What holds a part, in words.
+fn seat(input: &SheetInput<'_>, part: &PlacedPart) -> String {
+    match input.placed.holds(&part.id).first() {
+        Some(hold) => format!(" on the {}", input.placed.zone_words(&hold.zone)),
+        None => String::new(),
+    }
+}
+
+fn cooling(parts: &[&PlacedPart]) -> Option<String> {
+    let names = |group: Group| -> Vec<&str> {
+        let of = parts.iter().filter(|p| p.group == group);
+        of.map(|p| short(&p.name)).collect()
+    };
+    let (blocks, radiators) = (names(Group::Block), names(Group::Radiator));
+    if !blocks.is_empty() && !radiators.is_empty() {
+        let radiators = listed(&radiators);
+        return Some(format!(
+            "Liquid takes the heat from the processor to: {radiators}."
+        ));
+    }
+    let coolers = names(Group::Cooler);
+    (!coolers.is_empty()).then(|| format!("Air cools the processor: {}.", listed(&coolers)))
+}
+
+/// `a, b and c`, equal ones counted.
+fn listed(names: &[&str]) -> String {
+    let mut counted: Vec<(&str, usize)> = Vec::new();
+    for name in names {
+        match counted.iter_mut().find(|(n, _)| n == name) {
+            Some((_, count)) => *count += 1,
+            None => counted.push((name, 1)),
+        }
+    }
+    let words: Vec<String> = counted
+        .into_iter()
+        .map(|(n, c)| {
+            if c > 1 {
+                format!("{c} x {n}")
+            } else {
+                n.to_owned()
+            }
+        })
+        .collect();
+    words.join("; ")
+}
+
+/// Which way the fans blow.
+fn air(parts: &[&PlacedPart]) -> Option<String> {
+    let mut ways: Vec<(Dir, usize)> = Vec::new();
+    for fan in parts.iter().filter(|p| p.group == Group::Fan) {
+        let Some(blows) = fan.kind.blows else {
+            continue;
+        };
+        let way = fan.place.turn.dir(blows);
+        match ways.iter_mut().find(|(w, _)| *w == way) {
+            Some((_, count)) => *count += 1,
+            None => ways.push((way, 1)),
+        }
+    }
+    if ways.is_empty() {
+        return None;
+    }
+    let words = |(way, count): &(Dir, usize)| {
+        let verb = if *count == 1 {
+            "fan blows"
+        } else {
+            "fans blow"
+        };
+        format!("{count} {verb} {}", toward(*way))
+    };
+    let all: Vec<String> = ways.iter().map(words).collect();
+    Some(format!("{}.", all.join(", ")))
+}
+
+fn toward(way: Dir) -> &'static str {
+    match way {
+        Dir::PosX => "to the right",
+        Dir::NegX => "to the left",
+        Dir::PosY => "to the rear",
+        Dir::NegY => "to the front",
+        Dir::PosZ => "upwards",
+        Dir::NegZ => "downwards",
+    }
+}
+
+/// What is drawn and given, as far as parts say; and how many do not say.
+fn power(parts: &[&PlacedPart]) -> Option<String> {
+    let gives: f64 = parts.iter().filter_map(|p| p.kind.ratings.gives_w).sum();
+    let drawn: Vec<f64> = parts
+        .iter()
+        .filter_map(|p| p.kind.ratings.draws_w)
+        .collect();
+    if gives <= 0.0 || drawn.is_empty() {
+        return None;
+    }
+    let sum: f64 = drawn.iter().sum();
+    let count = drawn.len();
+    Some(format!(
+        "The supply gives {gives:.0} W; the {count} parts that state it draw {sum:.0} W together."
+    ))
+}
+
+/// Whether the cables reach.
+fn cables(input: &SheetInput<'_>) -> Option<String> {
+    if input.runs.is_empty() {
+        return None;
+    }
+    let stretches = || input.runs.values().flat_map(|r| &r.stretches);
+    let unknown = stretches().filter(|s| s.judged.is_err()).count();
+    let short = input
+        .runs
+        .values()
+        .filter(|r| r.short_by().is_some())
+        .count();
+    let all = input.runs.len();
+    Some(match (short, unknown) {
+        (0, 0) => format!("All {all} cables and hoses reach where they have to."),
+        (0, _) => format!("{all} cables and hoses; not every way could be judged."),
+        (_, _) => format!("{short} of {all} cables and hoses do not reach yet."),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn equal_names_are_counted() {
+        assert_eq!(listed(&["fan", "drive", "fan"]), "2 x fan; drive");
+        assert_eq!(listed(&[]), "");
+        assert_eq!(short("graphics card, two slots, 267 mm"), "graphics card");
+    }
+}
