@@ -12,6 +12,13 @@ const RULER: f32 = 18.0;
 /// Width of the strip with the cut height.
 const CUT: f32 = 22.0;
 
+/// Room on the sides of a part, as of a revision of the scene.
+pub(super) type Sides = (
+    u64,
+    crate::model::PartId,
+    [Option<crate::placement::Side>; 6],
+);
+
 /// What the sheet remembers between frames.
 #[derive(Default)]
 pub struct Sheet {
@@ -20,6 +27,8 @@ pub struct Sheet {
     pub(super) hover: Option<crate::view::list::Owner>,
     pub(super) pressed_at: Option<(ViewKind, Rect, Pos2)>,
     pub(super) alt: bool,
+    /// Of the selected part.
+    pub(super) sides: Option<Sides>,
     /// A place that a list points at, for this frame.
     pub(super) lit: Option<Vec3>,
 }

@@ -218,10 +218,19 @@ impl Editor {
             return Err("Nothing is known that would mend it.".to_owned());
         };
         self.cancel_gesture();
+        let own = |id: &PartId| {
+            edits
+                .iter()
+                .any(|e| matches!(e, Edit::SetPlace(other, _) if other == id))
+        };
         let mut all = edits.clone();
         for edit in &edits {
             if let Edit::SetPlace(id, Some(place)) = edit {
-                all.extend(self.carried_to(id, place.at));
+                let carried = self.carried_to(id, place.at);
+                all.extend(carried.into_iter().filter(|e| match e {
+                    Edit::SetPlace(id, _) => !own(id),
+                    _ => true,
+                }));
             }
         }
         let before = self.open_stops();
@@ -258,7 +267,7 @@ impl Editor {
         let by = at - was.at;
         let carried = self.checker.placed().carried(id);
         let places = carried.into_iter().filter_map(|c| {
-            let (_, place) = self.scene().placed(&c)?;
+            let (_, place) = self.scene().placed(&c).filter(|(_, p)| !p.locked)?;
             let place = Place {
                 at: place.at + by,
                 ..*place

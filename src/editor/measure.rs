@@ -4,7 +4,7 @@
 use super::Editor;
 use super::snap::{Pointer, depth_axis};
 use super::tool::{Event, Target, Tool};
-use crate::geom::{Axis, Box3, Length, Vec3};
+use crate::geom::{Axis, Box3, Dir, Length, Solid, Vec3};
 use crate::model::{HoleShape, Space};
 use crate::placement::{Closest, Side, Thing};
 use crate::view::{Measured, ViewKind};
@@ -37,6 +37,11 @@ pub struct Measuring {
 }
 
 impl Measuring {
+    /// Lets go of all that was taken and found.
+    pub(super) fn forget(&mut self) {
+        *self = Measuring::default();
+    }
+
     /// One sentence on what comes next, or what was found.
     pub fn hint(&self) -> String {
         match (&self.first, self.words.is_empty()) {
@@ -226,7 +231,7 @@ impl Editor {
             .filter(|p| around(&p.span) && !p.place.hidden)
         {
             for piece in part.of(Space::Solid).filter(|p| around(&p.bounds)) {
-                for at in corners(&piece.bounds) {
+                for at in marks(&piece.solid) {
                     offer(at, &|| format!("corner of {}", part.name));
                 }
             }
@@ -245,7 +250,7 @@ impl Editor {
             }
         }
         for plate in placed.plates().iter().filter(|p| around(&p.bounds)) {
-            for at in corners(&plate.bounds) {
+            for at in plate.solids.iter().flat_map(marks) {
                 offer(at, &|| format!("corner of {}", plate.name));
             }
         }
@@ -265,9 +270,51 @@ impl Editor {
     }
 }
 
-fn corners(b: &Box3) -> impl Iterator<Item = Vec3> {
-    let ends = [b.min(), b.max()];
-    (0..8).map(move |i| Vec3::new(ends[i & 1].x, ends[(i >> 1) & 1].y, ends[(i >> 2) & 1].z))
+/// Points of a solid that a calliper can be set to: the corners of a box or an
+/// outline, and the middles and quarter points of a cylinder's ends.
+fn marks(solid: &Solid) -> Vec<Vec3> {
+    match solid {
+        Solid::Box(b) => {
+            let ends = [b.min(), b.max()];
+            let corner =
+                |i: usize| Vec3::new(ends[i & 1].x, ends[(i >> 1) & 1].y, ends[(i >> 2) & 1].z);
+            (0..8).map(corner).collect()
+        }
+        Solid::Cylinder {
+            axis,
+            base,
+            radius,
+            height,
+        } => {
+            let (p, q) = axis.others();
+            let mut points = Vec::with_capacity(10);
+            for end in [*base, *base + Dir::new(*axis, true).times(*height)] {
+                points.push(end);
+                for side in [p, q] {
+                    let out = Dir::new(side, true).times(*radius);
+                    points.extend([end + out, end - out]);
+                }
+            }
+            points
+        }
+        Solid::Extrusion {
+            axis,
+            low,
+            high,
+            outline,
+            holes,
+        } => {
+            let (p, q) = axis.others();
+            let rings = std::iter::once(outline).chain(holes);
+            rings
+                .flatten()
+                .flat_map(|at| {
+                    [*low, *high]
+                        .map(|end| Vec3::ZERO.with(p, at[0]).with(q, at[1]).with(*axis, end))
+                })
+                .collect()
+        }
+    }
 }
 
 /// Words and marks for two points. The depth counts only where both are known.

@@ -123,6 +123,7 @@ impl Editor {
         self.history = History::new(scene);
         self.selection = Selection::default();
         self.tool = Tool::Idle;
+        self.measuring = self.measuring.take().map(|_| measure::Measuring::default());
         self.revision += 1;
     }
 
@@ -241,6 +242,10 @@ impl Editor {
         self.revision += 1;
         if !touched.is_empty() {
             self.checker.update(self.history.scene(), &touched);
+            // What was measured may have moved.
+            if let Some(m) = &mut self.measuring {
+                m.forget();
+            }
         }
         self.selection.repair(self.history.scene());
     }

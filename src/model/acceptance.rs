@@ -53,7 +53,9 @@ impl Acceptance {
         let milder = self.severity.is_none_or(|s| severity >= s);
         let nearer = match (self.off, off) {
             (Some(then), Some(now)) => now <= then,
-            _ => true,
+            // It was accepted without figures, because it was not judged, say.
+            (None, Some(_)) => self.severity.is_none(),
+            (_, None) => true,
         };
         milder && nearer
     }
@@ -74,5 +76,8 @@ mod tests {
         assert!(accepted.covers(Severity::Caution, None));
         assert!(!accepted.covers(Severity::Stop, Some(Length::mm(5))));
         assert!(!accepted.covers(Severity::Caution, Some(Length::um(5001))));
+        accepted.off = None;
+        assert!(accepted.covers(Severity::Caution, None));
+        assert!(!accepted.covers(Severity::Caution, Some(Length::um(1))));
     }
 }

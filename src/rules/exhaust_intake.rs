@@ -30,10 +30,18 @@ impl Rule for ExhaustIntake {
     }
 
     fn scopes(&self) -> &'static [Scope] {
-        &[Scope::Pair]
+        &[Scope::Pair, Scope::Scene]
     }
 
     fn judge(&self, facts: &Facts, anchor: Anchor, out: &mut Vec<Finding>) {
+        if matches!(anchor, Anchor::Scene) && facts.settings.limits.exhaust_reach.is_none() {
+            let mut parts = facts.placed.parts();
+            if parts.any(|p| p.kind.blows.is_some()) {
+                let text = "whether warm air meets an intake was not judged: no reach is set";
+                let finding = Finding::unjudged(self.id(), Vec::new(), text.to_owned());
+                out.push(finding.hint("Give it in the file of rules."));
+            }
+        }
         let Anchor::Pair(a, b) = anchor else {
             return;
         };

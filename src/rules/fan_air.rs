@@ -2,11 +2,12 @@
 
 use super::common::{mounted_on, names, part};
 use super::needs::{Need, Why};
-use super::outside::vented;
+use super::outside::VENT_REACH;
+use super::shade::{Cover, taken};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
-use crate::geom::{Box3, Dir, Length};
-use crate::model::Space;
-use crate::placement::PlacedPart;
+use crate::geom::{Box3, Dir, Length, Solid};
+use crate::model::{Cutout, Group, Space};
+use crate::placement::{PlacedPart, PlacedPlate};
 
 /// See [`Rule::about`].
 pub(super) struct FanAir;
@@ -26,9 +27,10 @@ impl Rule for FanAir {
          stands nearer takes the share (1 - 4g/edge) of the part of the face that it covers: the loss \
          grows as the gap closes. More than the share allowed (assets/rules.json; common practice, no \
          source) is a caution with the figure; exactly that share is not. Judged before and behind the \
-         blades, against parts and against plates without a vent there, one by one; fans without a \
-         known direction are not. What holds the fan or is held by it is excused. The share is of area, \
-         an estimate: no source for the flow lost."
+         blades, against parts (seen by the boxes of their solids) and against what is closed of plates \
+         (cut-outs and vents count as open, whatever their grille takes), one by one; fans without a \
+         known direction are not judged. What holds the fan or is held by it is excused, and so is \
+         another fan on the same axis. The share is of area, an estimate: no source for the flow lost."
     }
 
     fn scopes(&self) -> &'static [Scope] {
@@ -44,11 +46,15 @@ impl Rule for FanAir {
                     if airs().next().is_none() || facts.placed.holds_each_other(&a.id, &b.id) {
                         continue;
                     }
-                    let solids: Vec<Box3> = guest.of(Space::Solid).map(|p| p.bounds).collect();
                     let (x, y) = names(fan, guest);
-                    for (need, dir) in airs() {
+                    for (need, dir) in airs().filter(|(_, dir)| !in_series(guest, *dir)) {
+                        let boxes = guest.of(Space::Solid).map(|p| p.bounds);
+                        let covers: Vec<Cover> = boxes
+                            .filter_map(|b| Cover::of(&b, &need.space, dir))
+                            .collect();
+                        let at = guest.span.intersection(&need.space).unwrap_or(need.space);
                         let subjects = vec![part(fan), part(guest)];
-                        found.extend(judge(facts, need, dir, &solids, subjects, [&x, &y]));
+                        found.extend(judge(facts, need, dir, (&covers, at), subjects, [&x, &y]));
                     }
                 }
                 out.extend(worst(found));
@@ -60,21 +66,28 @@ impl Rule for FanAir {
                 }
                 let mut found = Vec::new();
                 for (need, dir) in airs() {
-                    let solids: Vec<Box3> = plate
-                        .bodies()
-                        .iter()
-                        .map(|b| *b.bounds())
-                        .filter(|b| !vented(facts, b, &need.space))
-                        .collect();
+                    let open = |at: [f64; 2]| open_in(facts, plate, dir, at);
+                    let cover = Cover::of(&plate.bounds, &need.space, dir).map(|c| Cover {
+                        open: Some(&open),
+                        ..c
+                    });
+                    let covers: Vec<Cover> = cover.into_iter().collect();
+                    let at = plate.bounds.intersection(&need.space).unwrap_or(need.space);
                     let subjects = vec![part(fan), Subject::Plate(plate.id.clone())];
                     let names = [fan.name.as_str(), plate.name.as_str()];
-                    found.extend(judge(facts, need, dir, &solids, subjects, names));
+                    found.extend(judge(facts, need, dir, (&covers, at), subjects, names));
                 }
                 out.extend(worst(found));
             }
             _ => {}
         }
     }
+}
+
+/// Another fan on the same axis passes the air on.
+fn in_series(guest: &PlacedPart, dir: Dir) -> bool {
+    let blows = guest.kind.blows.map(|d| guest.place.turn.dir(d));
+    guest.group == Group::Fan && blows.is_some_and(|d| d.axis() == dir.axis())
 }
 
 /// Two things are named once, for the side where most air is lost.
@@ -93,52 +106,82 @@ fn airs<'a>(facts: &Facts<'a>, fan: &PlacedPart) -> impl Iterator<Item = (&'a Ne
 }
 
 /// Share of the free area taken, in percent, and the nearest of what takes it.
-/// Solids are seen by their boxes, one behind the other only once.
-fn loss(space: &Box3, dir: Dir, solids: &[Box3]) -> Option<(f64, Length, Box3)> {
+fn loss(space: &Box3, dir: Dir, covers: &[Cover]) -> Option<(f64, Length)> {
     let (a, b) = dir.axis().others();
-    let area = |x: &Box3| x.size().along(a).as_mm() * x.size().along(b).as_mm();
+    let face = space.size().along(a).as_mm() * space.size().along(b).as_mm();
     let deep = space.size().along(dir.axis()).as_mm();
-    let face = space.face(dir.opposite());
-    let mut hits: Vec<(Length, Box3)> = solids
-        .iter()
-        .filter(|s| s.overlaps(space))
-        .filter_map(|s| s.intersection(space))
-        .map(|s| ((s.face(dir.opposite()) - face) * dir.sign(), s))
-        .collect();
-    hits.sort_by_key(|(gap, s)| (*gap, s.min().x, s.min().y, s.min().z));
-    let (gap, _) = *hits.first()?;
-    let mut taken = 0.0;
-    let mut counted: Vec<Box3> = Vec::new();
-    for (gap, hit) in &hits {
-        let shade = |x: &Box3| {
-            let (mut min, mut max) = (x.min(), x.max());
-            min.set(dir.axis(), Length::ZERO);
-            max.set(dir.axis(), Length::mm(1));
-            Box3::new(min, max)
-        };
-        let flat = shade(hit);
-        let hidden: f64 = counted
+    let gap = covers.iter().map(|c| c.gap).min()?;
+    let taken = taken(covers, &|gap| 1.0 - gap.as_mm() / deep);
+    Some((taken / face * 100.0, gap))
+}
+
+/// What is open in a plate: its cut-outs, vents that lie in it, and what lies beyond
+/// its outline. Points are millimetres along the two axes across `dir`.
+fn open_in(facts: &Facts, plate: &PlacedPlate, dir: Dir, at: [f64; 2]) -> bool {
+    let (p, q) = dir.axis().others();
+    let within = |b: &Box3| {
+        [(p, at[0]), (q, at[1])]
             .iter()
-            .filter_map(|c| c.intersection(&flat))
-            .map(|x| area(&x))
-            .sum();
-        let free = (area(&flat) - hidden).max(0.0);
-        taken += free / area(space) * (1.0 - gap.as_mm() / deep);
-        counted.push(flat);
+            .all(|(x, v)| b.min().along(*x).as_mm() <= *v && *v <= b.max().along(*x).as_mm())
+    };
+    let enclosure = facts.placed.enclosure();
+    let Some(own) = enclosure.plates.get(plate.index as usize) else {
+        return false;
+    };
+    let cut = own.cutouts.iter().any(|c| match c {
+        Cutout::Rect(b) => within(b),
+        Cutout::Round { centre, diameter } => {
+            let off = [
+                centre.along(p).as_mm() - at[0],
+                centre.along(q).as_mm() - at[1],
+            ];
+            off[0].hypot(off[1]) <= diameter.as_mm() / 2.0
+        }
+    });
+    let beyond = match &own.solid {
+        Solid::Extrusion {
+            axis,
+            outline,
+            holes,
+            ..
+        } if *axis == dir.axis() => {
+            !inside(outline, at) || holes.iter().any(|ring| inside(ring, at))
+        }
+        solid => !within(&solid.bounds()),
+    };
+    let vent = enclosure.vents.iter().any(|v| {
+        let face = v.frame.block(v.size, Length::ZERO).grown(VENT_REACH);
+        face.overlaps(&plate.bounds) && within(&v.frame.block(v.size, Length::ZERO))
+    });
+    cut || beyond || vent
+}
+
+/// True where a point lies in a ring, by the even-odd rule.
+fn inside(ring: &[[Length; 2]], at: [f64; 2]) -> bool {
+    let mut odd = false;
+    for (i, a) in ring.iter().enumerate() {
+        let (a, b) = (
+            a.map(Length::as_mm),
+            ring[(i + 1) % ring.len()].map(Length::as_mm),
+        );
+        if (a[1] > at[1]) != (b[1] > at[1])
+            && at[0] < a[0] + (at[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
+        {
+            odd = !odd;
+        }
     }
-    let around = Box3::around(hits.iter().map(|h| &h.1))?;
-    Some((taken * 100.0, gap, around))
+    odd
 }
 
 fn judge(
     facts: &Facts,
     need: &Need,
     dir: Dir,
-    solids: &[Box3],
+    (covers, around): (&[Cover], Box3),
     subjects: Vec<Subject>,
     [fan, other]: [&str; 2],
 ) -> Option<(f64, Finding)> {
-    let (percent, gap, around) = loss(&need.space, dir, solids)?;
+    let (percent, gap) = loss(&need.space, dir, covers)?;
     let Some(most) = facts.settings.limits.fan_loss_percent else {
         let text = format!("{other} stands before {fan}: no limit is set for the air it may take");
         let finding = Finding::unjudged("fan-air", subjects, text).at(around);
@@ -149,6 +192,9 @@ fn judge(
         return None;
     }
     let deep = need.space.size().along(dir.axis());
+    // The gap that would take as much over the whole face: it shrinks as the loss grows.
+    let free = deep.as_mm() * (1.0 - percent.min(100.0) / 100.0);
+    let free = Length::from_mm(free).unwrap_or(gap);
     let text = format!(
         "{other} {} mm before {fan} takes {percent:.0} % of its free area, {most} % at most",
         gap.text1()
@@ -156,7 +202,7 @@ fn judge(
     let middle = need.space.centre();
     let from = middle.with(dir.axis(), need.space.face(dir.opposite()));
     let finding = Finding::new("fan-air", Severity::Caution, subjects, text)
-        .figures(deep, gap)
+        .figures(deep, free)
         .at(around)
         .mark(FindingMark::Gap {
             from,
@@ -252,12 +298,38 @@ mod tests {
     }
 
     #[test]
-    fn one_thing_behind_another_counts_once() {
-        let space = Box3::at(v(0.0, 0.0, 0.0), v(100.0, 100.0, 25.0));
-        let near = Box3::at(v(0.0, 0.0, 5.0), v(50.0, 100.0, 1.0));
-        let behind = Box3::at(v(0.0, 0.0, 10.0), v(50.0, 100.0, 1.0));
-        let one = loss(&space, Dir::PosZ, &[near]).map(|l| l.0);
-        assert_eq!(one, Some(40.0));
-        assert_eq!(loss(&space, Dir::PosZ, &[behind, near]).map(|l| l.0), one);
+    fn an_opening_as_large_as_the_fan_takes_little_and_a_vent_beside_it_excuses_nothing() {
+        let scene = |diameter: f64, vent: [f64; 2]| {
+            let mut case = enclosure([400.0, 400.0, 200.0]);
+            let mut floor = plate("floor", [0.0, 0.0, 0.0], [400.0, 400.0, 1.0]);
+            floor.cutouts = vec![crate::model::Cutout::Round {
+                centre: v(160.0, 160.0, 0.5),
+                diameter: l(diameter),
+            }];
+            case.plates = vec![floor];
+            case.vents = vec![Vent {
+                id: "v".into(),
+                frame: crate::build::frame(v(vent[0], vent[1], 0.0), "+x", "+y", "-z"),
+                size: [l(20.0), l(20.0)],
+                free: 0.6,
+                filter: false,
+                filter_outside: false,
+            }];
+            Build::new(case).with("fan", &blowing(), [100.0, 100.0, 16.0])
+        };
+        // 1 - pi 116^2 / 4 / 120^2 = 26.6 % is closed; at half the depth it takes 13 %.
+        let found = scene(116.0, [300.0, 300.0]).only("fan-air");
+        assert!(found.text.contains("takes 13 %"), "{}", found.text);
+        // Corners beyond 138 mm: 4 % closed, 2 % taken.
+        scene(138.0, [300.0, 300.0]).expect("fan-air", &[]);
+        scene(20.0, [90.0, 90.0]).expect("fan-air", &["fan-air:fan+plate:floor"]);
+    }
+
+    #[test]
+    fn fans_on_both_faces_of_a_radiator_do_not_accuse_one_another() {
+        Build::open()
+            .with("near", &blowing(), [100.0, 100.0, 100.0])
+            .with("far", &blowing(), [100.0, 100.0, 140.0])
+            .expect("fan-air", &[]);
     }
 }

@@ -15,6 +15,7 @@ mod nearest;
 mod needs;
 mod overlaps;
 mod report;
+mod shade;
 mod space_table;
 mod store;
 

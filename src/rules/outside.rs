@@ -8,7 +8,7 @@ use crate::model::Space;
 use crate::placement::{Gap, PlacedPart, PlacedPlate, between};
 
 /// How far a vent may lie from the plate it is in, so that it counts as its own.
-const VENT_REACH: Length = Length::mm(3);
+pub(super) const VENT_REACH: Length = Length::mm(3);
 
 /// See [`Rule::about`].
 pub(super) struct Outside;

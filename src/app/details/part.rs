@@ -153,8 +153,17 @@ impl App {
 
     /// What lies next to it on each side, and how far.
     fn side_details(&mut self, ui: &mut Ui, id: &PartId) {
+        let revision = self.editor.revision();
+        let fresh = |(r, part, _): &&super::super::sheet::Sides| *r == revision && part == id;
+        if self.sheet.sides.as_ref().filter(fresh).is_none() {
+            let placed = self.editor.checker().placed();
+            let sides = placed.sides(id, &std::collections::BTreeSet::new());
+            self.sheet.sides = Some((revision, id.clone(), sides));
+        }
+        let Some((_, _, sides)) = &self.sheet.sides else {
+            return;
+        };
         let placed = self.editor.checker().placed();
-        let sides = placed.sides(id, &std::collections::BTreeSet::new());
         ui.add_space(8.0);
         ui.strong("Room on each side")
             .on_hover_text("How far it could go straight that way until solids touch.");
@@ -162,7 +171,7 @@ impl App {
             .num_columns(3)
             .spacing([8.0, 2.0])
             .show(ui, |ui| {
-                for (dir, side) in crate::geom::Dir::ALL.into_iter().zip(&sides) {
+                for (dir, side) in crate::geom::Dir::ALL.into_iter().zip(sides) {
                     ui.weak(dir.words());
                     match side {
                         Some(s) => {

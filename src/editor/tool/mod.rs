@@ -124,7 +124,8 @@ impl Editor {
         self.tool = match (tool, event) {
             (Tool::Placing(p), event) => self.placing(p, event),
             (_, Event::Take(kind)) => {
-                self.history.abort();
+                let touched = self.history.abort();
+                self.after(touched);
                 self.take(kind)
             }
             (

@@ -183,13 +183,19 @@ fn arrangement(
     let kinds: BTreeMap<PartId, Arc<PartKind>> =
         each("kinds", a.kinds, kind)?.into_iter().collect();
     // Ports are looked up on the parts as they are in this arrangement.
-    let mut here = parts.clone();
-    for (id, kind) in &kinds {
-        if let Some(part) = here.get_mut(id) {
-            part.kind = Arc::clone(kind);
+    let changed: Parts;
+    let parts = if kinds.is_empty() {
+        parts
+    } else {
+        let mut here = parts.clone();
+        for (id, kind) in &kinds {
+            if let Some(part) = here.get_mut(id) {
+                part.kind = Arc::clone(kind);
+            }
         }
-    }
-    let parts = &here;
+        changed = here;
+        &changed
+    };
     unique("places", "part", a.places.iter().map(|p| p.part.0.as_str()))?;
     unique("cables", "id", a.cables.iter().map(|c| c.id.0.as_str()))?;
     let keys = a.accepted.iter().map(|f| f.finding.0.as_str());
@@ -227,6 +233,17 @@ pub(crate) fn read(r: &References, s: v1::Scene) -> Check<Scene> {
     let parts: Parts = each("parts", s.parts, |p| part(r, &own_kinds, p))?
         .into_iter()
         .collect();
+    // Each of these looks at all parts anew.
+    let several = s
+        .arrangements
+        .iter()
+        .filter(|a| !a.kinds.is_empty())
+        .count();
+    if several.saturating_mul(parts.len()) > MOST_KINDS {
+        let what = "too many arrangements have kinds of their own".to_owned();
+        let hint = format!("keep their number times that of the parts below {MOST_KINDS}");
+        return fault(what, hint).at("arrangements");
+    }
     let one = |a| arrangement(r, &enclosure, &own_kinds, &parts, a);
     let arrangements = each("arrangements", s.arrangements, one)?;
     let named: BTreeSet<&PartId> = arrangements.iter().flat_map(|a| a.kinds.keys()).collect();

@@ -198,7 +198,8 @@ pub(super) fn plan(
         _ => SCALES.into_iter().find(|s| fits(*s)).unwrap_or(0.001),
     };
     let views = place(input, kinds, scale, rooms, drawing, beside);
-    let solid = solid.and_then(|wanted| {
+    let many = input.placed.len() > SOLID_PARTS;
+    let solid = solid.filter(|_| !many).and_then(|wanted| {
         let view = Solid3d::new(input, &wanted);
         let room = solid_room(&views, drawing, rooms);
         fitted(view, room)
@@ -218,6 +219,10 @@ pub(super) fn plan(
         ruler,
     }
 }
+
+/// Above so many parts the three-dimensional view is left out: working out what shows
+/// grows with the square of the faces, and nothing could be told apart.
+pub(super) const SOLID_PARTS: usize = 1500;
 
 /// What is left for the three-dimensional view: beside the first view and over the
 /// front view; everything where it stands alone.

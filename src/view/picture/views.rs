@@ -1,7 +1,7 @@
 //! The views of a picture with headings, outer dimensions and rulers.
 
-use super::PictureOptions;
 use super::layout::{Placed, PlacedSolid, Plan};
+use super::{PictureOptions, Views};
 use crate::view::labels::{Labels, shortened};
 use crate::view::list::{
     Affine, Dimension, DrawList, HAlign, Layer, Point2, Rect, Role, Text, TextSize, VAlign,
@@ -36,9 +36,25 @@ pub(super) fn draw(
         let drawn = solid.view.draw(solid.scale);
         list.append(drawn.mapped(Affine::shift(at.x, at.y)));
         solid_heading(list, options, solid);
+    } else if input.placed.len() > super::layout::SOLID_PARTS && wants_solid(options) {
+        let words = format!(
+            "No three-dimensional view of more than {} parts.",
+            super::layout::SOLID_PARTS
+        );
+        let at = plan.drawing.min + Point2::new(2.0, 6.0);
+        let text = Text::new(at, words).size(TextSize::Small).halo();
+        list.pen().layer(Layer::Notes).text(text, Role::TextSoft);
     }
     if options.dimensions {
         dimensions(list, input, options, plan);
+    }
+}
+
+fn wants_solid(options: &PictureOptions) -> bool {
+    match options.views {
+        Views::Page => options.solid.is_some(),
+        Views::One(_) => false,
+        Views::Solid => true,
     }
 }
 
