@@ -29,6 +29,8 @@ pub enum Purpose {
     Save,
     /// To write a picture.
     Export,
+    /// To write the comparison table.
+    Table,
 }
 
 impl Purpose {
@@ -38,6 +40,7 @@ impl Purpose {
             Purpose::Open => "Open a scene",
             Purpose::Save => "Save the scene as",
             Purpose::Export => "Write a picture",
+            Purpose::Table => "Write the comparison table",
         }
     }
 }
@@ -90,6 +93,7 @@ impl Job {
             let chosen = match purpose {
                 Purpose::Open => dialog.add_filter("scene", &["json"]).pick_file(),
                 Purpose::Save => dialog.add_filter("scene", &["json"]).save_file(),
+                Purpose::Table => dialog.add_filter("table", &["csv", "json"]).save_file(),
                 Purpose::Export => dialog
                     .add_filter("picture", &["png", "svg", "pdf"])
                     .save_file(),

@@ -16,6 +16,7 @@ mod painter;
 mod sheet;
 mod shelf;
 mod theme;
+mod variants;
 mod work;
 
 pub use actions::Action;
@@ -108,6 +109,7 @@ pub struct App {
     recent: Recent,
     shelf: shelf::Shelf,
     sheet: sheet::Sheet,
+    variants: variants::Variants,
     job: Option<files::Job>,
     after_save: Option<After>,
     notice: String,
@@ -137,6 +139,7 @@ impl App {
             recent: Recent::at(None),
             shelf: shelf::Shelf::default(),
             sheet: sheet::Sheet::default(),
+            variants: variants::Variants::default(),
             job: None,
             after_save: None,
             notice: String::new(),
@@ -197,6 +200,23 @@ impl App {
             self.camera.go_to(place.centre(), extent);
         }
         self.say(format!("{} {}", finding.text, finding.hint));
+    }
+
+    /// Other arrangements are looked at where something shows them.
+    fn look_after_arrangements(&mut self, ctx: &egui::Context) {
+        let tab = matches!(self.look.tab, Tab::Arrangements | Tab::Comparison);
+        let shown = self.look.findings && tab;
+        let marked = self.variants.marked && self.variants.base.is_some();
+        if shown || marked {
+            self.look_at_arrangements(ctx);
+        }
+    }
+
+    /// Opens a list below.
+    fn show_tab(&mut self, tab: Tab) {
+        let open = self.look.findings && self.look.tab == tab;
+        self.look.findings = true;
+        self.look.tab = if open { Tab::Findings } else { tab };
     }
 
     fn next_finding(&mut self) {
@@ -328,6 +348,7 @@ impl eframe::App for App {
         self.poll();
         self.drops(&ctx);
         self.keys(ui);
+        self.look_after_arrangements(&ctx);
         Panel::top("menu").show(ui, |ui| self.menu_ui(ui));
         Panel::bottom("status").show(ui, |ui| self.status_ui(ui));
         if self.look.findings {

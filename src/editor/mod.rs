@@ -8,6 +8,7 @@ pub mod commands;
 pub mod measure;
 pub mod selection;
 pub mod snap;
+pub mod swap;
 pub mod tool;
 mod variants;
 pub mod wiring;

@@ -12,6 +12,7 @@ mod bodies;
 mod cables;
 mod covers;
 mod cutouts;
+mod differences;
 mod enclosure;
 mod grid;
 mod hidden;
@@ -27,6 +28,7 @@ mod sheet;
 mod ways;
 mod zones;
 
+pub use differences::differences;
 pub use grid::{GridLines, RULER, RulerEdge, grid, grid_lines, ruler};
 pub use measure::Measured;
 pub use picture::{LEAST_PAGE, PictureOptions, picture, picture_of};

@@ -3,6 +3,7 @@
 mod cable;
 mod part;
 mod scene;
+mod swap;
 
 pub(super) use cable::bar;
 

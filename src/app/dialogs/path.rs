@@ -10,6 +10,7 @@ impl App {
     pub(in crate::app) fn ask_path(&mut self, purpose: Purpose) {
         let near = match purpose {
             Purpose::Export => Some(self.picture_path()),
+            Purpose::Table => Some(self.table_path()),
             _ => self.path.clone().or_else(|| Some(self.default_path())),
         };
         match &self.ctx {
@@ -24,6 +25,7 @@ impl App {
             Purpose::Open => self.path.clone().unwrap_or_default(),
             Purpose::Save => self.path.clone().unwrap_or_else(|| self.default_path()),
             Purpose::Export => self.picture_path(),
+            Purpose::Table => self.table_path(),
         };
         self.dialog = Some(Dialog::Path(purpose, text.display().to_string()));
     }
@@ -43,6 +45,12 @@ impl App {
     pub(in crate::app) fn picture_path(&self) -> PathBuf {
         let base = self.path.clone().unwrap_or_else(|| self.default_path());
         base.with_extension(self.look.export.format.ending())
+    }
+
+    /// Where the table goes unless told otherwise: beside the scene.
+    fn table_path(&self) -> PathBuf {
+        let base = self.path.clone().unwrap_or_else(|| self.default_path());
+        base.with_extension("csv")
     }
 
     pub(super) fn path_field(&mut self, ui: &mut Ui, purpose: Purpose, text: &mut String) -> bool {
