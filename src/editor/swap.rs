@@ -6,6 +6,7 @@ use crate::edit::{Edit, apply};
 use crate::geom::Vec3;
 use crate::model::{Cable, CableId, PartId, PartKind, Place, Port, PortRef, Scene};
 use crate::placement::{Offer, Outcome, Placed, offers};
+use crate::rules::{Finding, Subject};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -110,19 +111,28 @@ impl Editor {
         self.apply(&format!("swap for {}", kind.name), &edits)
             .ok()?;
         let after = stale(self);
-        let subject = format!("{id}");
-        let about = |key: &&String| {
-            let names = key.split_once(':').map_or("", |k| k.1);
-            names.split(['+', ':']).any(|n| n == subject)
-        };
         let accepted = &self.scene().arrangement().accepted;
-        let kept = accepted.keys().filter(about);
-        let kept = kept.filter(|k| !after.contains(*k)).count();
-        if kept > 0 {
-            let plural = if kept == 1 { "" } else { "s" };
-            all.kept.push(format!(
-                "{kept} accepted finding{plural}, to be looked at again"
-            ));
+        let about = |f: &&&Finding| {
+            accepted.contains_key(f.key_str())
+                && f.subjects.iter().any(|s| match s {
+                    Subject::Part(part) => part == id,
+                    Subject::Port(port) => port.part == *id,
+                    _ => false,
+                })
+        };
+        let findings = self.checker().findings();
+        let (kept, worse): (Vec<&Finding>, Vec<&Finding>) = findings
+            .iter()
+            .filter(about)
+            .partition(|f| self.checker().is_accepted(self.scene(), f).is_some());
+        if !kept.is_empty() {
+            let plural = if kept.len() == 1 { "" } else { "s" };
+            all.kept
+                .push(format!("{} accepted finding{plural}", kept.len()));
+        }
+        for f in worse {
+            let words = "accepted before, and worse now";
+            all.lost.push(format!("{}: {words}", f.text));
         }
         for key in after.difference(&before) {
             all.lost

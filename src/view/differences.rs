@@ -2,7 +2,9 @@
 //! as ghosts with phantom lines, and an arrow to where they stand here.
 
 use super::labels::{Labels, shortened};
-use super::list::{DrawList, Layer, Line, Path, Pen, Point2, Rect, Role, Text, TextSize};
+use super::list::{
+    DrawList, Layer, Line, LineType, Path, Pen, Point2, Rect, Role, Text, TextSize, Width,
+};
 use super::projection::{Projection, ViewKind};
 use crate::compare::{Change, Difference, Subject};
 use crate::geom::{Box3, Vec3};
@@ -12,6 +14,9 @@ use std::collections::BTreeMap;
 
 /// Moves shorter than this on the page run along the eye.
 const POINT: f64 = 0.8;
+
+/// Where things stand in the base.
+const GHOST: Line = Line::new(Width::Thick, LineType::Phantom);
 
 /// Marks the differences of the arrangement at hand against the one with the index
 /// `base`. `runs` are the ways of that one's cables; without them ways are not drawn.
@@ -74,14 +79,14 @@ impl Marks<'_> {
         let Some(at) = was.or(is) else { return };
         let ghost = self.projection.box_to_page(&at);
         match was {
-            Some(_) => _ = pen.stroke(Path::rect(ghost), Line::PHANTOM, Role::Ghost),
+            Some(_) => _ = pen.stroke(Path::rect(ghost), GHOST, Role::Ghost),
             // Not there in the base: a chain line about it.
             None => _ = pen.stroke(Path::rect(ghost.grown(0.8)), Line::CENTRE, Role::Ghost),
         }
         if is.is_none() {
             let [a, b, c, d] = ghost.corners();
             let cross = Path::line(a, c).with(&Path::line(b, d));
-            pen.stroke(cross, Line::PHANTOM, Role::Ghost);
+            pen.stroke(cross, GHOST, Role::Ghost);
         }
         if let (Some(by), Some(is)) = (moved, is) {
             let is = self.projection.box_to_page(&is);

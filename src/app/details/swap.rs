@@ -16,15 +16,17 @@ impl App {
         }
         ui.horizontal(|ui| {
             let wide = ui.available_width();
-            egui::ComboBox::from_id_salt("swap")
+            let list = egui::ComboBox::from_id_salt("swap")
                 .selected_text("Swap for…")
                 .width(wide - 8.0)
                 .height(360.0)
-                .show_ui(ui, |ui| self.swap_entries(ui, id))
-                .response
-                .on_hover_text(
-                    "Puts another part of its kind in its place; holes, cables and accepted findings are kept where they can be.",
-                );
+                .show_ui(ui, |ui| self.swap_entries(ui, id));
+            list.response.widget_info(|| {
+                egui::WidgetInfo::labeled(egui::Role::ComboBox, true, "Swap for")
+            });
+            list.response.on_hover_text(
+                "Puts another part of its kind in its place; holes, cables and accepted findings are kept where they can be.",
+            );
         });
         if self.editor.scene().arrangements.len() > 1 {
             ui.checkbox(&mut self.variants.everywhere, "in all arrangements")

@@ -10,7 +10,7 @@ use std::sync::Arc;
 /// Points of the window for a millimetre of the page.
 const PPM: f32 = 96.0 / 25.4;
 /// Width of the list of differences.
-const LIST: f32 = 310.0;
+const LIST: f32 = 350.0;
 /// Height of a card's lettering: name above the pictures, counts below.
 const WORDS: f32 = 40.0;
 
@@ -56,7 +56,7 @@ impl App {
     fn card(&mut self, ui: &mut Ui, index: usize, high: f32) {
         let factor = ((high - WORDS - 8.0) / (PICTURE[1] as f32 * PPM)).clamp(0.3, 3.0);
         let picture = Vec2::new(PICTURE[0] as f32, PICTURE[1] as f32) * PPM * factor;
-        let wide = (picture.x * 2.0 + 24.0).max(170.0);
+        let wide = (picture.x * 2.0 + 24.0).max(204.0);
         let (rect, response) = ui.allocate_exact_size(Vec2::new(wide, high), Sense::click());
         let scene = self.editor.scene();
         let Some(name) = scene.arrangements.get(index).map(|a| a.name.clone()) else {

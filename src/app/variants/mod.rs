@@ -100,7 +100,7 @@ impl App {
         let base = self.base();
         let current = self.editor.scene().current;
         ui.horizontal(|ui| {
-            ui.label("Against");
+            let label = ui.label("Against");
             let shown = base.map_or("nothing", |b| &names[b]);
             egui::ComboBox::from_id_salt("base")
                 .selected_text(shown)
@@ -114,6 +114,7 @@ impl App {
                     self.variants.base = choice;
                 })
                 .response
+                .labelled_by(label.id)
                 .on_hover_text("The base: what differs from it is listed here and marked.");
             ui.checkbox(&mut self.variants.marked, "mark on sheet")
                 .on_hover_text(
@@ -158,8 +159,8 @@ impl App {
             });
             let words = difference.to_string();
             let row = ui
-                .add(egui::Button::selectable(false, &words).truncate())
-                .on_hover_text(&words);
+                .add(egui::Button::selectable(false, &words).wrap())
+                .on_hover_text("Selects it.");
             match &difference.subject {
                 Subject::Part(id) => {
                     if take.clicked() && !self.editor.take_place(id, base) {
