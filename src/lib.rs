@@ -13,6 +13,7 @@ pub mod export;
 pub mod file;
 pub mod geom;
 pub mod model;
+pub mod paper;
 pub mod placement;
 pub mod route;
 pub mod rules;

@@ -52,7 +52,19 @@ const LAYERS: &[(&str, &[&str])] = &[
         ],
     ),
     ("file", &["geom", "model"]),
-    ("export", &["geom", "view"]),
+    (
+        "paper",
+        &[
+            "geom",
+            "model",
+            "edit",
+            "placement",
+            "route",
+            "rules",
+            "view",
+        ],
+    ),
+    ("export", &["geom", "view", "paper"]),
     (
         "app",
         &[
@@ -67,6 +79,7 @@ const LAYERS: &[(&str, &[&str])] = &[
             "view",
             "editor",
             "file",
+            "paper",
             "export",
         ],
     ),
@@ -84,6 +97,7 @@ const LAYERS: &[(&str, &[&str])] = &[
             "view",
             "editor",
             "file",
+            "paper",
             "export",
             "app",
         ],

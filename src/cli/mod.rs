@@ -3,10 +3,12 @@
 mod args;
 mod check;
 mod compare;
+pub(crate) mod paper;
 mod picture;
 
 pub use args::{Command, USAGE, parse};
 pub use compare::{Compare, Form};
+pub use paper::Paper;
 
 use crate::file::{self, FileError};
 use crate::model::{Catalogue, Scene, Settings};
@@ -109,6 +111,10 @@ pub fn run(command: &Command) -> Said {
         },
         Command::Picture(options) => match file::open(&options.scene, &catalogue) {
             Ok(scene) => picture::picture(&scene, catalogue, settings, options),
+            Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
+        },
+        Command::Paper(wanted) => match file::open(wanted.scene(), &catalogue) {
+            Ok(scene) => paper::run(&scene, catalogue, settings, wanted),
             Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
         },
     }

@@ -13,7 +13,9 @@ pub use apply::{EditError, apply};
 pub use history::History;
 pub use touched::Touched;
 
-use crate::model::{Acceptance, Arrangement, Cable, CableId, Enclosure, Part, PartId, PartKind, Place};
+use crate::model::{
+    Acceptance, Arrangement, Cable, CableId, Enclosure, Part, PartId, PartKind, Place,
+};
 use std::sync::Arc;
 
 /// One change of a scene. Places, cables and accepted findings belong to the

@@ -306,6 +306,13 @@ impl Choices<'_> {
                 cost: self.amount(),
                 flow_m3h: self.amount(),
                 sound_db: self.amount(),
+                up: self.list(2, |c, _| c.dir()),
+                deviation: [(); 3].map(|()| {
+                    self.flag().then(|| Deviation {
+                        plus: self.length(),
+                        minus: self.length(),
+                    })
+                }),
             },
             figures: self.figures(),
         }
@@ -358,6 +365,7 @@ impl Choices<'_> {
                 size: c.extent(),
                 free: c.below(1001) as f64 / 1000.0,
                 filter: c.flag(),
+                filter_outside: c.flag(),
             }),
             openings: self.list(1, |c, i| Opening {
                 id: format!("o{i}"),

@@ -21,7 +21,9 @@ pub use cable::{CableKind, Cables, Connector, Section};
 pub use enclosure::{
     Cutout, Enclosure, EnclosureFile, Opening, Panel, Passage, Plate, RoundCutout, Tie, Vent,
 };
-pub use kind::{Feature, Kind, Lead, Outlet, Parts, Pattern, Piece, Port, Ratings, Zone};
+pub use kind::{
+    Deviations, Feature, Kind, Lead, Outlet, Parts, Pattern, Piece, Port, Ratings, Zone,
+};
 pub use mount::{Frame, Hole, HoleUse, Holes};
 pub use number::{Amount, Mm, NotNegative, Positive, Share};
 pub use refs::{EnclosureOrId, PortName, Via};
