@@ -81,6 +81,13 @@ actions! {
     Details: "Details", "Shows or folds away the details at the right.", key(NONE, Key::F3);
     Findings: "Findings", "Shows or folds away the findings and cables below.", key(NONE, Key::F4);
     NextFinding: "Next finding", "Goes to the next finding and shows its place.", key(NONE, Key::F8);
+    Branch: "Branch", "Copies the arrangement at hand beside itself and goes on with the copy.", key(CTRL, Key::B);
+    RenameArrangement: "Rename…", "Gives the arrangement at hand another name.", None;
+    RemoveArrangement: "Remove arrangement", "Takes the arrangement at hand out of the scene; the last one stays.", None;
+    NextArrangement: "Next arrangement", "Shows the next arrangement, after the last the first.", key(NONE, Key::Period);
+    LastArrangement: "Arrangement before", "Shows the arrangement before this one in the row.", key(NONE, Key::Comma);
+    Arrangements: "Pictures of all", "Shows all arrangements side by side as small pictures, and what differs.", key(NONE, Key::F9);
+    Comparison: "Comparison table", "Shows the figures of all arrangements side by side.", key(NONE, Key::F10);
     Labels: "Part names", "Writes the names of the parts on the sheet.", key(NONE, Key::N);
     HiddenEdges: "Hidden edges", "Draws edges behind nearer parts as dashed lines.", key(NONE, Key::E);
     Grid: "Grid", "Draws the grid of 1, 10 and 100 mm.", key(NONE, Key::G);
@@ -113,6 +120,9 @@ impl Action {
                 places.values().any(|p| p.hidden)
             }
             Action::NextFinding => !app.editor.checker().findings().is_empty(),
+            Action::RemoveArrangement | Action::NextArrangement | Action::LastArrangement => {
+                app.editor.scene().arrangements.len() > 1
+            }
             _ => true,
         }
     }
@@ -231,6 +241,17 @@ impl Action {
             Action::Details => app.look.details = !app.look.details,
             Action::Findings => app.look.findings = !app.look.findings,
             Action::NextFinding => app.next_finding(),
+            Action::Branch => app.branch(),
+            Action::RenameArrangement => {
+                app.ask_arrangement_name(app.editor.scene().current);
+            }
+            Action::RemoveArrangement => {
+                app.remove_arrangement(app.editor.scene().current);
+            }
+            Action::NextArrangement => app.step_arrangement(1),
+            Action::LastArrangement => app.step_arrangement(-1),
+            Action::Arrangements => app.show_tab(super::Tab::Arrangements),
+            Action::Comparison => app.show_tab(super::Tab::Comparison),
             Action::Labels => app.look.labels = !app.look.labels,
             Action::HiddenEdges => app.look.hidden_edges = !app.look.hidden_edges,
             Action::Grid => app.look.grid = !app.look.grid,

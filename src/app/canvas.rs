@@ -7,7 +7,7 @@ use crate::editor::tool::{Event, Target, Tool};
 use crate::geom::{Length, Vec3};
 use crate::model::{CableId, PartId, PortRef};
 use crate::view::list::{DrawList, GridStep, Line, Owner, Path, Rect as PageRect, Role, hit};
-use crate::view::{SheetInput, ViewKind, ViewOptions, draw};
+use crate::view::{SheetInput, ViewKind, ViewOptions, differences, draw};
 use eframe::egui::{self, Pos2, Rect, Sense, Ui, Vec2};
 
 /// Points of the window for a millimetre of the page (96 points an inch).
@@ -38,6 +38,7 @@ struct Key {
     hover: Option<Owner>,
     focus: Option<String>,
     theme: (bool, bool),
+    base: Option<(usize, bool)>,
     pixels: f32,
 }
 
@@ -66,6 +67,7 @@ impl App {
             hover: self.hover_owner(),
             focus: self.focus.clone(),
             theme: (self.look.dark, self.look.contrast),
+            base: self.marked_base(),
             pixels: ui.ctx().pixels_per_point(),
         };
         let at = self.sheet.panes.iter().position(|p| p.key.view == view);
@@ -88,6 +90,12 @@ impl App {
         if let Some(pane) = self.sheet.panes.iter().find(|p| p.key.view == view) {
             painter::paint(&ui.painter().with_clip_rect(area), &pane.ready, screen);
         }
+    }
+
+    /// The base whose differences are marked, and whether its cable ways are known.
+    fn marked_base(&self) -> Option<(usize, bool)> {
+        let base = self.base().filter(|_| self.variants.marked)?;
+        Some((base, self.variants.base_runs().is_some()))
     }
 
     fn view_options(&self) -> ViewOptions {
@@ -134,6 +142,12 @@ impl App {
             self.grid(&mut list, key);
         }
         list.append(draw(view, f64::from(self.camera.scale / PPM), &input));
+        if key.base.is_some() {
+            let (base, all) = self.differences();
+            let runs = self.variants.base_runs();
+            let scale = f64::from(self.camera.scale / PPM);
+            list.append(differences(view, scale, scene, base, &all, runs));
+        }
         list
     }
 
@@ -494,6 +508,13 @@ impl App {
             self.editor.select([id]);
         }
         response.context_menu(|ui| {
+            if let Some(id) = self.editor.selection().only().cloned() {
+                ui.menu_button("Swap for", |ui| {
+                    let area = egui::ScrollArea::vertical().max_height(320.0);
+                    area.show(ui, |ui| self.swap_entries(ui, &id));
+                });
+                ui.separator();
+            }
             for action in [
                 Action::TurnX,
                 Action::TurnY,

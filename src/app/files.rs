@@ -31,6 +31,8 @@ pub enum Purpose {
     Export,
     /// To write a build sheet, a list or a template.
     Paper,
+    /// To write the comparison table.
+    Table,
 }
 
 impl Purpose {
@@ -41,6 +43,7 @@ impl Purpose {
             Purpose::Save => "Save the scene as",
             Purpose::Export => "Write a picture",
             Purpose::Paper => "Write for the bench",
+            Purpose::Table => "Write the comparison table",
         }
     }
 }
@@ -93,6 +96,7 @@ impl Job {
             let chosen = match purpose {
                 Purpose::Open => dialog.add_filter("scene", &["json"]).pick_file(),
                 Purpose::Save => dialog.add_filter("scene", &["json"]).save_file(),
+                Purpose::Table => dialog.add_filter("table", &["csv", "json"]).save_file(),
                 Purpose::Export => dialog
                     .add_filter("picture", &["png", "svg", "pdf"])
                     .save_file(),

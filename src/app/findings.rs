@@ -14,6 +14,10 @@ pub enum Tab {
     Findings,
     /// Cables and hoses.
     Cables,
+    /// Arrangements with pictures and differences.
+    Arrangements,
+    /// The figures of all arrangements side by side.
+    Comparison,
 }
 
 /// Rows shown at most; a scene with more names the number.
@@ -38,18 +42,36 @@ impl App {
                 format!("Cables ({cables})"),
             )
             .on_hover_text("Length needed and at hand of every cable and hose.");
-            ui.separator();
-            let accepted = match self.accepted_count() {
-                0 => String::new(),
-                n => format!(", {n} accepted"),
-            };
-            ui.label(format!(
-                "{stops} stop, {cautions} caution, {remarks} remark{accepted}"
-            ));
+            let arrangements = self.editor.scene().arrangements.len();
+            ui.selectable_value(
+                &mut self.look.tab,
+                Tab::Arrangements,
+                format!("Arrangements ({arrangements})"),
+            )
+            .on_hover_text("All arrangements of the scene as small pictures, and what differs.");
+            ui.selectable_value(&mut self.look.tab, Tab::Comparison, "Comparison")
+                .on_hover_text("Figures of all arrangements side by side.");
+            if matches!(self.look.tab, Tab::Findings | Tab::Cables) {
+                ui.separator();
+                let accepted = match self.accepted_count() {
+                    0 => String::new(),
+                    n => format!(", {n} accepted"),
+                };
+                ui.label(format!(
+                    "{stops} stop, {cautions} caution, {remarks} remark{accepted}"
+                ));
+            }
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 self.fold_button(ui, Action::Findings);
-                if self.look.tab == Tab::Cables {
-                    self.button(ui, Action::Plug);
+                match self.look.tab {
+                    Tab::Arrangements => {
+                        for action in [Action::RemoveArrangement, Action::RenameArrangement] {
+                            self.button(ui, action);
+                        }
+                    }
+                    Tab::Comparison => self.table_button(ui),
+                    Tab::Cables => self.button(ui, Action::Plug),
+                    Tab::Findings => {}
                 }
                 if self.look.tab == Tab::Findings {
                     ui.checkbox(&mut self.look.accepted, "accepted too")
@@ -60,11 +82,16 @@ impl App {
             });
         });
         ui.separator();
+        match self.look.tab {
+            Tab::Arrangements => return self.cards_ui(ui),
+            Tab::Comparison => return self.table_ui(ui),
+            Tab::Findings | Tab::Cables => {}
+        }
         egui::ScrollArea::vertical()
             .auto_shrink([false, false])
             .show(ui, |ui| match self.look.tab {
-                Tab::Findings => self.finding_rows(ui),
                 Tab::Cables => self.cable_rows(ui),
+                _ => self.finding_rows(ui),
             });
     }
 

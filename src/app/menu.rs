@@ -27,6 +27,15 @@ const SHEET: &[&[Action]] = &[
     ],
     &[Action::Theme, Action::Contrast],
 ];
+const ARRANGE: &[&[Action]] = &[
+    &[
+        Action::Branch,
+        Action::RenameArrangement,
+        Action::RemoveArrangement,
+    ],
+    &[Action::NextArrangement, Action::LastArrangement],
+    &[Action::Arrangements, Action::Comparison],
+];
 const HOLD: &[Action] = &[Action::Lead, Action::Measure, Action::Snap, Action::Carry];
 
 impl App {
@@ -48,6 +57,11 @@ impl App {
             ui.menu_button("Change", |ui| self.items(ui, CHANGE));
             ui.menu_button("Sheet", |ui| self.items(ui, SHEET));
             ui.menu_button("Hold", |ui| self.items(ui, &[HOLD]));
+            ui.menu_button("Arrange", |ui| {
+                self.arrangements_menu(ui);
+                ui.separator();
+                self.items(ui, ARRANGE);
+            });
             ui.menu_button("Help", |ui| self.item(ui, Action::Help));
             ui.separator();
             for a in HOLD {

@@ -17,6 +17,7 @@ mod plugging;
 mod sheet;
 mod shelf;
 mod theme;
+mod variants;
 mod work;
 
 pub use actions::Action;
@@ -112,6 +113,7 @@ pub struct App {
     recent: Recent,
     shelf: shelf::Shelf,
     sheet: sheet::Sheet,
+    variants: variants::Variants,
     job: Option<files::Job>,
     after_save: Option<After>,
     notice: String,
@@ -141,6 +143,7 @@ impl App {
             recent: Recent::at(None),
             shelf: shelf::Shelf::default(),
             sheet: sheet::Sheet::default(),
+            variants: variants::Variants::default(),
             job: None,
             after_save: None,
             notice: String::new(),
@@ -204,6 +207,23 @@ impl App {
             self.camera.go_to(place.centre(), extent);
         }
         self.say(format!("{} {}", finding.text, finding.hint));
+    }
+
+    /// Other arrangements are looked at where something shows them.
+    fn look_after_arrangements(&mut self, ctx: &egui::Context) {
+        let tab = matches!(self.look.tab, Tab::Arrangements | Tab::Comparison);
+        let shown = self.look.findings && tab;
+        let marked = self.variants.marked && self.variants.base.is_some();
+        if shown || marked {
+            self.look_at_arrangements(ctx);
+        }
+    }
+
+    /// Opens a list below.
+    fn show_tab(&mut self, tab: Tab) {
+        let open = self.look.findings && self.look.tab == tab;
+        self.look.findings = true;
+        self.look.tab = if open { Tab::Findings } else { tab };
     }
 
     fn next_finding(&mut self) {
@@ -340,11 +360,18 @@ impl eframe::App for App {
         // Keys first: they may change the theme that everything below is drawn in.
         self.keys(ui);
         self.apply_theme(&ctx);
+        self.look_after_arrangements(&ctx);
         Panel::top("menu").show(ui, |ui| self.menu_ui(ui));
         Panel::bottom("status").show(ui, |ui| self.status_ui(ui));
         if self.look.findings {
-            Panel::bottom("findings")
-                .default_size(150.0)
+            // Pictures and the table need more height than lists do; each keeps its own.
+            let (name, high) = match self.look.tab {
+                Tab::Arrangements => ("arrangements", 196.0),
+                Tab::Comparison => ("comparison", 330.0),
+                Tab::Findings | Tab::Cables => ("findings", 150.0),
+            };
+            Panel::bottom(name)
+                .default_size(high)
                 .size_range(80.0..=420.0)
                 .resizable(true)
                 .show(ui, |ui| self.findings_ui(ui));

@@ -19,6 +19,7 @@ impl App {
         self.path = path;
         self.focus = None;
         self.look.cut = [None; 3];
+        self.variants.forget();
         self.camera.fit();
     }
 
@@ -72,7 +73,26 @@ impl App {
             Purpose::Save => self.write(with_ending(path, "json")),
             Purpose::Export => self.write_picture(path),
             Purpose::Paper => self.write_paper(path),
+            Purpose::Table => self.write_table(path),
         }
+    }
+
+    /// Writes the comparison table; the ending decides between JSON and CSV.
+    fn write_table(&mut self, path: PathBuf) {
+        let (Some(ctx), Some(table)) = (self.ctx.clone(), self.compared()) else {
+            return;
+        };
+        let path = with_ending(path, "csv");
+        let json = path
+            .extension()
+            .is_some_and(|e| e.eq_ignore_ascii_case("json"));
+        let job = Job::export(&ctx, path, move || {
+            Ok(match json {
+                true => format!("{:#}\n", table.json()).into_bytes(),
+                false => table.csv().into_bytes(),
+            })
+        });
+        self.start(job);
     }
 
     fn write_picture(&mut self, path: PathBuf) {

@@ -9,6 +9,7 @@ pub mod measure;
 pub mod plugging;
 pub mod selection;
 pub mod snap;
+pub mod swap;
 pub mod tool;
 mod variants;
 pub mod wiring;

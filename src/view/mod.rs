@@ -12,6 +12,7 @@ mod bodies;
 mod cables;
 mod covers;
 mod cutouts;
+mod differences;
 mod enclosure;
 mod grid;
 mod hidden;
@@ -29,6 +30,7 @@ pub mod solid3d;
 mod ways;
 mod zones;
 
+pub use differences::differences;
 pub use grid::{GridLines, RULER, RulerEdge, grid, grid_lines, ruler};
 pub use measure::Measured;
 pub use picture::{LEAST_PAGE, PictureOptions, Views, picture, picture_of};

@@ -4,6 +4,7 @@ mod cable;
 mod part;
 mod pins;
 mod scene;
+mod swap;
 
 pub(super) use cable::bar;
 

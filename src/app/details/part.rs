@@ -123,6 +123,7 @@ impl App {
                 }
             }
         }
+        self.swap_details(ui, id);
         self.ports_details(ui, id);
         self.figures_details(ui, &part.kind);
     }

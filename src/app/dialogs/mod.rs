@@ -33,6 +33,8 @@ pub enum After {
 pub enum Dialog {
     /// Unsaved changes: save, drop, or stay.
     Unsaved(After),
+    /// Another name for the arrangement with this index.
+    Rename(usize, String),
     /// Which enclosure a new scene is over.
     New(Option<EnclosureId>),
     /// A path is typed, because the native dialog gave none.
@@ -124,6 +126,7 @@ impl App {
             });
             stay = match &mut dialog {
                 Dialog::Unsaved(after) => self.unsaved(ui, after),
+                Dialog::Rename(index, name) => self.rename_arrangement(ui, *index, name),
                 Dialog::New(choice) => self.new_scene(ui, choice),
                 Dialog::Path(purpose, text) => self.path_field(ui, *purpose, text),
                 Dialog::Export(choice) => self.export_choice(ui, choice),
@@ -228,6 +231,38 @@ impl App {
                 stay = false;
             }
         });
+        stay
+    }
+
+    fn rename_arrangement(&mut self, ui: &mut Ui, index: usize, name: &mut String) -> bool {
+        ui.heading("Rename the arrangement");
+        let label = ui.label("Name");
+        let field = ui
+            .add(egui::TextEdit::singleline(name).desired_width(f32::INFINITY))
+            .labelled_by(label.id);
+        let first = ui.make_persistent_id("name-focus");
+        if !ui.data(|d| d.get_temp::<bool>(first).unwrap_or(false)) {
+            ui.data_mut(|d| d.insert_temp(first, true));
+            field.request_focus();
+        }
+        let sound = !name.trim().is_empty();
+        let enter = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
+        ui.add_space(12.0);
+        let mut stay = true;
+        ui.horizontal(|ui| {
+            let rename = ui.add_enabled(sound, egui::Button::new("Rename"));
+            let rename = rename.on_disabled_hover_text("Write a name first.");
+            let rename = rename.on_hover_text("One step; undo gives the old name back.");
+            if rename.clicked() || (enter && sound) {
+                self.editor.rename_arrangement(index, name);
+                stay = false;
+            }
+            let cancel = ui.button("Cancel").on_hover_text("Keeps the name.");
+            stay &= !cancel.clicked();
+        });
+        if !stay {
+            ui.data_mut(|d| d.remove_temp::<bool>(first));
+        }
         stay
     }
 

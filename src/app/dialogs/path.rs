@@ -11,6 +11,7 @@ impl App {
         let near = match purpose {
             Purpose::Export => Some(self.picture_path()),
             Purpose::Paper => Some(self.paper_path()),
+            Purpose::Table => Some(self.table_path()),
             _ => self.path.clone().or_else(|| Some(self.default_path())),
         };
         match &self.ctx {
@@ -26,6 +27,7 @@ impl App {
             Purpose::Save => self.path.clone().unwrap_or_else(|| self.default_path()),
             Purpose::Export => self.picture_path(),
             Purpose::Paper => self.paper_path(),
+            Purpose::Table => self.table_path(),
         };
         self.dialog = Some(Dialog::Path(purpose, text.display().to_string()));
     }
@@ -45,6 +47,12 @@ impl App {
     pub(in crate::app) fn picture_path(&self) -> PathBuf {
         let base = self.path.clone().unwrap_or_else(|| self.default_path());
         base.with_extension(self.look.export.format.ending())
+    }
+
+    /// Where the table goes unless told otherwise: beside the scene.
+    fn table_path(&self) -> PathBuf {
+        let base = self.path.clone().unwrap_or_else(|| self.default_path());
+        base.with_extension("csv")
     }
 
     pub(super) fn path_field(&mut self, ui: &mut Ui, purpose: Purpose, text: &mut String) -> bool {
