@@ -3,6 +3,7 @@
 use crate::edit::Edit;
 use crate::geom::{Box3, Dir, Length, Vec3};
 use crate::model::{CableId, PartId, PortRef, ZoneRef};
+use crate::placement::Chain;
 use std::fmt;
 use std::sync::Arc;
 
@@ -121,6 +122,8 @@ pub struct Finding {
     pub hint: String,
     /// Edits that end it, as one step.
     pub fix: Option<Vec<Edit>>,
+    /// The dimensions that add up to the gap it is about, where a tolerance decides.
+    pub chain: Option<Arc<Chain>>,
     /// True where the rule could not judge; the sentence says why.
     pub unjudged: bool,
     key: Arc<str>,
@@ -151,6 +154,7 @@ impl Finding {
             text,
             hint: String::new(),
             fix: None,
+            chain: None,
             unjudged: false,
             key: key.into(),
         }
@@ -179,6 +183,12 @@ impl Finding {
     /// With a mark.
     pub fn mark(mut self, mark: FindingMark) -> Finding {
         self.marks.push(mark);
+        self
+    }
+
+    /// With the chain of dimensions behind it.
+    pub fn chain(mut self, chain: Chain) -> Finding {
+        self.chain = Some(Arc::new(chain));
         self
     }
 

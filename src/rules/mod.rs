@@ -11,10 +11,12 @@
 mod checker;
 mod common;
 mod finding;
+mod hinge;
 mod nearest;
 mod needs;
 mod overlaps;
 mod report;
+mod said;
 mod space_table;
 mod store;
 
@@ -30,13 +32,17 @@ mod fan_air;
 mod filter_reach;
 mod gap_uncertain;
 mod hose_top;
+mod keep_in;
+mod memory_under;
 mod opening_missed;
 mod outside;
 mod plug_space;
 mod port_twice;
 mod port_unmatched;
+mod pull_blocked;
 mod pump_high;
 mod space_blocked;
+mod swing_blocked;
 mod tight_gap;
 mod unheld;
 
@@ -141,6 +147,10 @@ pub static RULES: &[&dyn Rule] = &[
     &port_unmatched::PortUnmatched,
     &space_blocked::SpaceBlocked,
     &plug_space::PlugSpace,
+    &pull_blocked::PullBlocked,
+    &swing_blocked::SwingBlocked,
+    &memory_under::MemoryUnder,
+    &keep_in::KeepIn,
     &fan_air::FanAir,
     &exhaust_intake::ExhaustIntake,
     &pump_high::PumpHigh,
