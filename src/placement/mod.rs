@@ -19,6 +19,7 @@ mod sides;
 mod support;
 mod table;
 mod tolerance;
+mod vacant;
 
 pub use gap::{Body, Gap, between};
 pub use hold::Hold;
