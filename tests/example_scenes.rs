@@ -59,16 +59,12 @@ const KNOWN: &[(&str, &[Known])] = &[
     (
         "channel-short.json",
         &[
-            // 38 + 25 = 63 in a channel of 55: 8.0 short; the lid is 3 thick, so the
-            // fans stand 8.0 in it and stick out by 5.0.
+            // 38 + 25 = 63 in a channel of 55: 8.0 short. The lid is 3 thick, so the fans
+            // stand 8.0 in it and stick out by 5.0: one cause, one finding.
             (
                 "depth-short:fan-front+fan-rear+radiator+zone:channel",
                 Some((63.0, 55.0)),
             ),
-            ("outside:fan-front", Some((0.0, -5.0))),
-            ("outside:fan-front+plate:lid", Some((0.0, -8.0))),
-            ("outside:fan-rear", Some((0.0, -5.0))),
-            ("outside:fan-rear+plate:lid", Some((0.0, -8.0))),
             LEAD,
             FANS[0],
             FANS[1],
@@ -207,6 +203,24 @@ fn the_sound_ones_can_be_built() {
             assert!(held, "{name}: {} hangs in the air", part.id);
         }
     }
+}
+
+#[test]
+fn a_radiator_that_is_too_thick_is_named_once_with_all_that_it_runs_into() {
+    let checker = check(&example("channel-short.json").1);
+    let stops: Vec<_> = checker
+        .findings()
+        .into_iter()
+        .filter(|f| f.severity == Severity::Stop)
+        .collect();
+    assert_eq!(stops.len(), 1);
+    assert!(
+        stops[0]
+            .text
+            .ends_with("; it sticks out of the enclosure by 5.0 mm, it stands 8.0 mm deep in lid"),
+        "{}",
+        stops[0].text
+    );
 }
 
 #[test]
