@@ -35,6 +35,9 @@ const FANS: [Known; 3] = [
 /// The cube's supply stands 1.0 mm from the left panel.
 const SUPPLY_LEFT: Known = ("gap-uncertain:plate:left+supply", Some((1.2, 1.0)));
 
+/// The fins of the cube's tower reach out of the socket's square 44.4 over the board.
+const TOWER: Known = ("keep-in:cooler+zone:board/processor", Some((76.2, 44.4)));
+
 /// The rack's front plate stays on, and a filter lies behind its vents.
 const FILTERS: [Known; 2] = [
     ("filter-reach:fan-1+plate:front", None),
@@ -54,6 +57,7 @@ const KNOWN: &[(&str, &[Known])] = &[
             // The cage ends 44.2 before the sockets; 22 straight and a bend of 22.3.
             ("plug-space:cage+supply:per2", Some((44.3, 44.2))),
             ("plug-space:cage+supply:per3", Some((44.3, 44.2))),
+            TOWER,
         ],
     ),
     (
@@ -95,6 +99,7 @@ const KNOWN: &[(&str, &[Known])] = &[
             ("plug-space:drive-25-2+supply:per2", Some((0.0, -6.0))),
             ("plug-space:drive-25-2+supply:per3", Some((0.0, -6.0))),
             SUPPLY_LEFT,
+            TOWER,
         ],
     ),
     (
