@@ -14,6 +14,7 @@ pub mod kind;
 pub mod mount;
 pub mod scene;
 pub mod settings;
+mod variants;
 
 pub use acceptance::{Acceptance, Severity};
 pub use cable::{Cable, CableKind, Connector, PlugEnd, Section, System, Via};

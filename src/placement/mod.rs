@@ -23,11 +23,13 @@ mod vacant;
 
 pub use gap::{Body, Gap, between};
 pub use hold::Hold;
+pub(crate) use holes::match_indices;
 pub use holes::{FACE_PLAY, HoleMatch, SEAT_PLAY, match_holes};
 pub use measure::Closest;
 pub use offer::{Offer, Outcome, Refusal, offers, snap};
 pub use part::{PlacedPart, PlacedPiece, PlacedPort};
 pub use plate::PlacedPlate;
+pub(crate) use screw::{major, thickest_through};
 pub use seat::SEAT_REACH;
 pub use sides::{Side, Thing};
 pub use support::{Stack, Support};

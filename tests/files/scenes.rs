@@ -4,6 +4,7 @@
 //! ends every choice is the simplest one, so proptest shrinks a failing scene by
 //! shortening the list.
 
+use closefit::edit::{Edit, apply};
 use closefit::geom::{Axis, Box3, Dir, Length, Solid, Turn, Vec3};
 use closefit::model::kind::Ratings;
 use closefit::model::*;
@@ -47,6 +48,12 @@ pub fn scene(choices: &[u32], catalogue: &Catalogue) -> Scene {
         .map(|_| c.arrangement(&scene, catalogue))
         .collect();
     scene.current = c.below(scene.arrangements.len());
+    // Some part is of another kind in the arrangement at hand.
+    let swapped = scene.parts.keys().nth(c.below(6)).cloned();
+    if let Some(id) = swapped {
+        let edit = Edit::SetKind(id, Arc::clone(c.pick(&kinds)));
+        apply(&mut scene, &edit).expect("the part is there");
+    }
     scene
 }
 
