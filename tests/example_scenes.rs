@@ -35,6 +35,9 @@ const FANS: [Known; 3] = [
 /// The cube's supply stands 1.0 mm from the left panel.
 const SUPPLY_LEFT: Known = ("gap-uncertain:plate:left+supply", Some((1.2, 1.0)));
 
+/// The fins of the cube's tower reach out of the socket's square 44.4 over the board.
+const TOWER: Known = ("keep-in:cooler+zone:board/processor", Some((76.2, 44.4)));
+
 /// The rack's front plate stays on, and a filter lies behind its vents.
 const FILTERS: [Known; 2] = [
     ("filter-reach:fan-1+plate:front", None),
@@ -54,21 +57,18 @@ const KNOWN: &[(&str, &[Known])] = &[
             // The cage ends 44.2 before the sockets; 22 straight and a bend of 22.3.
             ("plug-space:cage+supply:per2", Some((44.3, 44.2))),
             ("plug-space:cage+supply:per3", Some((44.3, 44.2))),
+            TOWER,
         ],
     ),
     (
         "channel-short.json",
         &[
-            // 38 + 25 = 63 in a channel of 55: 8.0 short; the lid is 3 thick, so the
-            // fans stand 8.0 in it and stick out by 5.0.
+            // 38 + 25 = 63 in a channel of 55: 8.0 short. The lid is 3 thick, so the fans
+            // stand 8.0 in it and stick out by 5.0: one cause, one finding.
             (
                 "depth-short:fan-front+fan-rear+radiator+zone:channel",
                 Some((63.0, 55.0)),
             ),
-            ("outside:fan-front", Some((0.0, -5.0))),
-            ("outside:fan-front+plate:lid", Some((0.0, -8.0))),
-            ("outside:fan-rear", Some((0.0, -5.0))),
-            ("outside:fan-rear+plate:lid", Some((0.0, -8.0))),
             LEAD,
             FANS[0],
             FANS[1],
@@ -99,6 +99,7 @@ const KNOWN: &[(&str, &[Known])] = &[
             ("plug-space:drive-25-2+supply:per2", Some((0.0, -6.0))),
             ("plug-space:drive-25-2+supply:per3", Some((0.0, -6.0))),
             SUPPLY_LEFT,
+            TOWER,
         ],
     ),
     (
@@ -207,6 +208,24 @@ fn the_sound_ones_can_be_built() {
             assert!(held, "{name}: {} hangs in the air", part.id);
         }
     }
+}
+
+#[test]
+fn a_radiator_that_is_too_thick_is_named_once_with_all_that_it_runs_into() {
+    let checker = check(&example("channel-short.json").1);
+    let stops: Vec<_> = checker
+        .findings()
+        .into_iter()
+        .filter(|f| f.severity == Severity::Stop)
+        .collect();
+    assert_eq!(stops.len(), 1);
+    assert!(
+        stops[0]
+            .text
+            .ends_with("; it sticks out of the enclosure by 5.0 mm, it stands 8.0 mm deep in lid"),
+        "{}",
+        stops[0].text
+    );
 }
 
 #[test]

@@ -127,7 +127,8 @@ fn what_is_mounted_on_a_radiator_goes_with_its_face() {
 
 fn drive(ports: &[(&str, &str)], size: [f64; 3]) -> PartKind {
     let mut kind = build::block("drive", Group::Drive, size);
-    kind.id = closefit::model::KindId::new(&format!("drive-{}-{}", size[0], ports.len())).unwrap();
+    kind.id = closefit::model::KindId::new(&format!("drive-{}-{}", size[0], ports.len()))
+        .expect("a sound id");
     kind.ports = ports
         .iter()
         .map(|(id, connector)| port(id, connector, v(0.0, 5.0, 5.0), "-x", Role::Sink))

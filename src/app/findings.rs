@@ -211,6 +211,9 @@ impl App {
                 });
             });
         });
+        if let Some(chain) = finding.chain.as_ref().filter(|_| chosen) {
+            ui.indent("chain", |ui| super::chain::table(ui, chain));
+        }
     }
 
     fn cable_rows(&mut self, ui: &mut Ui) {

@@ -4,6 +4,7 @@
 mod actions;
 mod camera;
 mod canvas;
+mod chain;
 mod details;
 mod dialogs;
 mod files;

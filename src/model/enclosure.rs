@@ -24,6 +24,8 @@ pub enum Cutout {
 pub struct Panel {
     /// The way it leaves.
     pub leaves: Dir,
+    /// Where it swings: the side on which its hinge stands, across the way it leaves.
+    pub hinge: Option<Dir>,
     /// The clear opening that it leaves.
     pub opening: Box3,
 }

@@ -222,6 +222,15 @@ pub struct Deviation {
     pub minus: Length,
 }
 
+/// How a part is pulled out.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Pull {
+    /// The way, in the part's frame.
+    pub way: Dir,
+    /// How far until it is free.
+    pub by: Length,
+}
+
 /// A kind of part.
 #[derive(Clone, PartialEq, Debug)]
 pub struct PartKind {
@@ -247,6 +256,11 @@ pub struct PartKind {
     pub features: Vec<Feature>,
     /// The way air leaves it, for fans.
     pub blows: Option<Dir>,
+    /// How it is pulled out, for trays and the like.
+    pub pulls: Option<Pull>,
+    /// Of a board: the room in which its maker may put parts that are not drawn. Not
+    /// solid. Empty means that it is not known.
+    pub heights: Vec<Box3>,
     /// Electrical, thermal and commercial figures.
     pub ratings: Ratings,
     /// Sources of its figures.

@@ -24,8 +24,8 @@ pub use enclosure::{Cutout, Enclosure, Opening, Panel, Passage, Plate, Tie, Vent
 pub use figure::{Confidence, Figure};
 pub use id::{CableId, CableKindId, EnclosureId, KindId, PartId};
 pub use kind::{
-    CaptiveLead, Catalogue, Deviation, Feature, FeatureKind, Group, PartKind, Piece, Port, Role,
-    Space,
+    CaptiveLead, Catalogue, Deviation, Feature, FeatureKind, Group, PartKind, Piece, Port, Pull,
+    Role, Space,
 };
 pub use mount::{Frame, Hole, HoleShape, Outlet, Pattern, Zone};
 pub use scene::{Arrangement, Part, Place, PortRef, Scene, ZoneRef};

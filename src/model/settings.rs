@@ -41,6 +41,8 @@ pub struct Limits {
     pub cooler_mass_g: Option<i64>,
     /// Least distance from where warm air leaves to where air is drawn in.
     pub exhaust_reach: Option<Length>,
+    /// Height of a plain memory module over the face of its socket.
+    pub memory_height: Option<Length>,
 }
 
 /// Figures that the rules judge by.

@@ -2,6 +2,7 @@
 //! one stack.
 
 use super::holes::FACE_PLAY;
+use super::part::PlacedPart;
 use super::table::{Placed, ZoneKey};
 use crate::geom::{Box3, Length};
 use crate::model::{PartId, Zone};
@@ -87,6 +88,14 @@ impl Placed {
     fn neighbours(&self, slot: u32) -> impl Iterator<Item = u32> + '_ {
         let carriers = self.holds[slot as usize].iter().filter_map(|h| h.key.owner);
         carriers.chain(self.used_by[slot as usize].iter().copied())
+    }
+
+    /// The zones of limited depth that a part, or anything it hangs together with,
+    /// holds to.
+    pub(crate) fn zones_below(&self, part: &PlacedPart) -> BTreeSet<ZoneKey> {
+        let mut zones = BTreeSet::new();
+        self.stacks(&self.joined(&[part.slot]), &mut zones);
+        zones
     }
 
     /// Adds the zones with a limited depth that these parts hold to.

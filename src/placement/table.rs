@@ -425,6 +425,15 @@ impl Placed {
         slot.is_some_and(|s| !self.used_by[*s as usize].is_empty())
     }
 
+    /// True where something holds to this zone of a part, by its position.
+    pub(crate) fn is_taken(&self, owner: &PlacedPart, zone: usize) -> bool {
+        let key = u32::try_from(zone).map(|zone| ZoneKey {
+            owner: Some(owner.slot),
+            zone,
+        });
+        key.is_ok_and(|k| self.users.contains_key(&k))
+    }
+
     /// True where a hole of one lies on a hole of the other.
     pub fn holds_each_other(&self, a: &PartId, b: &PartId) -> bool {
         let on = |x: &PartId, y: &PartId| {

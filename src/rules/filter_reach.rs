@@ -91,6 +91,7 @@ mod tests {
         case.plates = vec![plate("floor", [0.0; 3], [300.0, 200.0, 1.0])];
         case.plates[0].panel = panel.then(|| Panel {
             leaves: Dir::NegZ,
+            hinge: None,
             opening: Box3::at(v(0.0, 0.0, 0.0), v(300.0, 200.0, 1.0)),
         });
         case.vents = vec![Vent {

@@ -4,6 +4,7 @@ use crate::edit::Edit;
 use crate::geom::{Box3, Dir, Length, Vec3};
 pub use crate::model::Severity;
 use crate::model::{Acceptance, CableId, PartId, PortRef, ZoneRef};
+use crate::placement::Chain;
 use std::fmt;
 use std::sync::Arc;
 
@@ -97,6 +98,8 @@ pub struct Finding {
     pub hint: String,
     /// Edits that end it, as one step.
     pub fix: Option<Vec<Edit>>,
+    /// The dimensions that add up to the gap it is about, where a tolerance decides.
+    pub chain: Option<Arc<Chain>>,
     /// True where the rule could not judge; the sentence says why.
     pub unjudged: bool,
     key: Arc<str>,
@@ -150,6 +153,7 @@ impl Finding {
             text,
             hint: String::new(),
             fix: None,
+            chain: None,
             unjudged: false,
             key: key.into(),
         }
@@ -178,6 +182,12 @@ impl Finding {
     /// With a mark.
     pub fn mark(mut self, mark: FindingMark) -> Finding {
         self.marks.push(mark);
+        self
+    }
+
+    /// With the chain of dimensions behind it.
+    pub fn chain(mut self, chain: Chain) -> Finding {
+        self.chain = Some(Arc::new(chain));
         self
     }
 

@@ -124,7 +124,8 @@ fn judge(
             .figures(spread.nominal - spread.least, spread.nominal)
             .at(Box3::new(from, to))
             .mark(FindingMark::Gap { from, to })
-            .hint(hint(&chain)),
+            .hint(hint(&chain))
+            .chain(chain),
     )
 }
 

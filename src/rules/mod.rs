@@ -11,10 +11,12 @@
 mod checker;
 mod common;
 mod finding;
+mod hinge;
 mod nearest;
 mod needs;
 mod overlaps;
 mod report;
+mod said;
 mod shade;
 mod space_table;
 mod store;
@@ -32,7 +34,9 @@ mod filter_reach;
 mod gap_uncertain;
 mod hose_reach;
 mod hose_top;
+mod keep_in;
 mod lead_unfed;
+mod memory_under;
 mod opening_missed;
 mod outside;
 mod passage_full;
@@ -41,8 +45,10 @@ mod plug_space;
 mod plug_tail;
 mod port_twice;
 mod port_unmatched;
+mod pull_blocked;
 mod pump_high;
 mod space_blocked;
+mod swing_blocked;
 mod tight_gap;
 mod unheld;
 
@@ -155,6 +161,10 @@ pub static RULES: &[&dyn Rule] = &[
     &passage_full::PassageFull,
     &space_blocked::SpaceBlocked,
     &plug_space::PlugSpace,
+    &pull_blocked::PullBlocked,
+    &swing_blocked::SwingBlocked,
+    &memory_under::MemoryUnder,
+    &keep_in::KeepIn,
     &fan_air::FanAir,
     &exhaust_intake::ExhaustIntake,
     &pump_high::PumpHigh,

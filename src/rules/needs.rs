@@ -2,6 +2,7 @@
 //! is plugged into it, and a grid to find who stands in it.
 
 use super::exhaust_intake::at_side;
+use super::hinge::hinged;
 use crate::geom::{Box3, Dir, Length};
 use crate::model::{Catalogue, Group, Scene, Settings, Space};
 use crate::placement::{Placed, PlacedPart, grid::Grid};
@@ -30,6 +31,10 @@ pub enum Why {
     Air(Dir),
     /// Where a hand has to get in: a reach space of the kind.
     Reach,
+    /// The way of something that is pulled out this way.
+    Pull(Dir),
+    /// About all that swings with a hinged panel; the exact way is for the rule.
+    Swing,
     /// Where the air of a part that warms it leaves, this way.
     Exhaust(Dir),
 }
@@ -96,6 +101,8 @@ impl Needs {
 ///   and behind it. There the air that comes in from the sides has as large an area
 ///   to pass as the face itself (4 x edge x edge/4 = edge squared).
 /// - A kind with reach spaces: those.
+/// - A kind that is pulled out: the way of each of its solids, and of what it carries.
+/// - What is mounted on a hinged panel: a box about the way of its solids.
 /// - A cooler, card or supply with a known way of blowing: the air that leaves it,
 ///   as far as the settings say; a fan that blows out of the enclosure: as far to
 ///   its sides.
@@ -112,6 +119,13 @@ pub(super) fn work_out(
             why: Why::Reach,
             space: piece.bounds,
         });
+    }
+    pull_needs(placed, part, &mut needs);
+    if let Some((_, swing)) = hinged(placed, part) {
+        needs.extend(part.of(Space::Solid).map(|q| Need {
+            why: Why::Swing,
+            space: swing.around(&q.bounds),
+        }));
     }
     for port in placed.ports_at(&part.id) {
         plug_needs(scene, placed, catalogue, part, port, &mut needs);
@@ -148,6 +162,21 @@ pub(super) fn work_out(
         }
     }
     needs
+}
+
+fn pull_needs(placed: &Placed, part: &PlacedPart, needs: &mut Vec<Need>) {
+    let Some(pull) = part.kind.pulls else {
+        return;
+    };
+    let way = part.place.turn.dir(pull.way);
+    let carried = placed.carried(&part.id);
+    let others = carried.iter().filter_map(|id| placed.part(id));
+    for moving in std::iter::once(part).chain(others) {
+        needs.extend(moving.of(Space::Solid).map(|q| Need {
+            why: Why::Pull(way),
+            space: before(&q.bounds, way, pull.by),
+        }));
+    }
 }
 
 /// A quarter of the shorter edge of the face that looks this way.

@@ -1,11 +1,12 @@
 //! Parts that stick out of the enclosure, or into its plates.
 
 use super::common::{mounted_on, part, toward};
+use super::said::by_depth;
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::edit::Edit;
-use crate::geom::{Box3, Dir, Length};
+use crate::geom::{Box3, Dir, Length, Turn};
 use crate::model::Space;
-use crate::placement::{Gap, PlacedPart, PlacedPlate, between};
+use crate::placement::{Body, Gap, PlacedPart, PlacedPlate, between};
 
 /// How far a vent may lie from the plate it is in, so that it counts as its own.
 pub(super) const VENT_REACH: Length = Length::mm(3);
@@ -26,7 +27,9 @@ impl Rule for Outside {
         "What is solid has to stay inside the outer box of the enclosure, and out of its plates: \
          through a plate only where it has a cut-out. Touching the outer face or a plate is fine. A \
          plate in the space that a part keeps clear is a caution, unless the part is mounted on that \
-         plate or a vent lies there. Figures: the enclosure's own."
+         plate or a vent lies there. Where a part would be clear if only its stack were no thicker than \
+         its zone is deep, the rule on depths says it all, and this one is silent. Figures: the \
+         enclosure's own."
     }
 
     fn scopes(&self) -> &'static [Scope] {
@@ -35,9 +38,15 @@ impl Rule for Outside {
 
     fn judge(&self, facts: &Facts, anchor: Anchor, out: &mut Vec<Finding>) {
         match anchor {
-            Anchor::Part(p) => out.extend(beyond(p, &facts.placed.enclosure().outline())),
+            Anchor::Part(p) => {
+                let room = facts.placed.enclosure().outline();
+                out.extend(beyond(p, &room).filter(|_| !said_beyond(facts, p)));
+            }
             Anchor::Wall(p, plate) if p.span.overlaps(&plate.bounds) => {
-                out.extend(in_plate(p, plate).or_else(|| blocked(facts, p, plate)));
+                let found = in_plate(p, plate);
+                if found.is_none() || !said_in_plate(facts, p, plate) {
+                    out.extend(found.or_else(|| blocked(facts, p, plate)));
+                }
             }
             _ => {}
         }
@@ -162,6 +171,46 @@ fn in_plate(p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
         finding = finding.mark(FindingMark::Overlap(region));
     }
     Some(finding)
+}
+
+/// True where the rule on depths says that the part sticks out.
+fn said_beyond(facts: &Facts, p: &PlacedPart) -> bool {
+    let room = facts.placed.enclosure().outline();
+    let solids = || p.of(Space::Solid).map(|q| &q.bounds);
+    by_depth(facts, p, |by| solids().all(|b| room.contains(&b.moved(by))))
+}
+
+/// True where the rule on depths says that the part stands in the plate.
+fn said_in_plate(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> bool {
+    by_depth(facts, p, |by| {
+        p.of(Space::Solid).all(|q| {
+            let moved: Body = q.solid.placed(Turn::NONE, by).into();
+            let near = plate.bodies().iter();
+            near.filter(|b| b.bounds().overlaps(moved.bounds()))
+                .all(|b| {
+                    matches!(
+                        between(&moved, b, Length::ZERO),
+                        Gap::Apart { .. } | Gap::Beyond
+                    )
+                })
+        })
+    })
+}
+
+/// What is not found here as the rule on depths says it: how far the parts of a stack
+/// stand out of the enclosure and in its plates.
+pub(super) fn said_of(facts: &Facts, p: &PlacedPart) -> Vec<(Option<String>, Finding)> {
+    let room = facts.placed.enclosure().outline();
+    let mut said = Vec::new();
+    if let Some(found) = beyond(p, &room).filter(|_| said_beyond(facts, p)) {
+        said.push((None, found));
+    }
+    for plate in facts.placed.plates_near(&p.span, Length::ZERO) {
+        if let Some(found) = in_plate(p, plate).filter(|_| said_in_plate(facts, p, plate)) {
+            said.push((Some(plate.name.clone()), found));
+        }
+    }
+    said
 }
 
 /// True where a vent of this plate lies in that region.

@@ -278,6 +278,7 @@ mod tests {
             box_.plates = vec![plate("lid", [0.0, 0.0, z], [400.0, 400.0, 1.0])];
             box_.plates[0].panel = Some(crate::model::Panel {
                 leaves: Dir::PosZ,
+                hinge: None,
                 opening: Box3::at(v(0.0, 0.0, z), v(400.0, 400.0, 1.0)),
             });
             build(box_)

@@ -207,6 +207,7 @@ mod tests {
         build(&case, 30.5).expect("space-blocked", &["space-blocked:plate:lid+psu"]);
         case.plates[0].panel = Some(Panel {
             leaves: Dir::PosZ,
+            hinge: None,
             opening: Box3::at(v(0.0, 0.0, 80.0), v(200.0, 200.0, 1.0)),
         });
         build(&case, 30.5).expect("space-blocked", &[]);

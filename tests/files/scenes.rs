@@ -301,6 +301,14 @@ impl Choices<'_> {
                 name: c.text(),
             }),
             blows: self.flag().then(|| self.dir()),
+            pulls: self.flag().then(|| Pull {
+                way: self.dir(),
+                by: self.length(),
+            }),
+            heights: self.list(2, |c, _| {
+                let size = Vec3::new(c.length(), c.length(), c.length());
+                Box3::at(c.point(), size)
+            }),
             ratings: Ratings {
                 mass_g: self.amount(),
                 draws_w: self.amount(),
@@ -343,7 +351,8 @@ impl Choices<'_> {
                     }
                 }),
                 panel: c.flag().then(|| Panel {
-                    leaves: c.dir(),
+                    leaves: Dir::PosY,
+                    hinge: c.flag().then_some(Dir::NegX),
                     opening: Box3::at(
                         Vec3::ZERO,
                         Vec3::new(c.length(), c.length(), c.not_negative()),

@@ -100,6 +100,8 @@ pub fn block(id: &str, group: Group, size: [f64; 3]) -> PartKind {
         outlets: vec![],
         features: vec![],
         blows: None,
+        pulls: None,
+        heights: vec![],
         ratings: Ratings::default(),
         figures: vec![],
     }
@@ -274,6 +276,7 @@ pub fn settings() -> Settings {
             card_mass_g: Some(900),
             cooler_mass_g: Some(700),
             exhaust_reach: Some(l(40.0)),
+            memory_height: Some(l(31.3)),
         },
     }
 }

@@ -81,6 +81,8 @@ pub fn kind(id: &str, name: &str, group: Group, size: [f64; 3]) -> PartKind {
         outlets: vec![],
         features: vec![],
         blows: None,
+        pulls: None,
+        heights: vec![],
         ratings: Default::default(),
         figures: vec![Figure {
             what: "all".into(),

@@ -27,6 +27,7 @@ pub fn enclosure(size: [f64; 3]) -> Enclosure {
     ];
     plates[1].panel = Some(Panel {
         leaves: Dir::PosZ,
+        hinge: None,
         opening: Box3::at(v(t, t, z - t), v(x - 2.0 * t, y - 2.0 * t, t)),
     });
     plates[5].cutouts.push(Cutout::Rect(Box3::at(

@@ -34,8 +34,17 @@ fn panel(p: v1::Panel) -> Check<Panel> {
             .at("size")
             .at("opening");
     }
+    let hinge = p.hinge.map(|h| h.0);
+    if hinge.is_some_and(|h| h.axis() == p.leaves.0.axis()) {
+        return fault(
+            "a panel does not swing the way its hinge lies",
+            "name a side across \"leaves\"",
+        )
+        .at("hinge");
+    }
     Ok(Panel {
         leaves: p.leaves.0,
+        hinge,
         opening: Box3::at(point(p.opening.at), Vec3::new(s[0], s[1], s[2])),
     })
 }
@@ -44,6 +53,7 @@ fn to_panel(p: &Panel) -> v1::Panel {
     let s = p.opening.size();
     v1::Panel {
         leaves: v1::Word(p.leaves),
+        hinge: p.hinge.map(v1::Word),
         opening: v1::Room {
             at: to_point(p.opening.min()),
             size: Axis::ALL.map(|a| v1::NotNegative(s.along(a))),

@@ -7,7 +7,7 @@ use crate::file::v1;
 use crate::geom::{Box3, Solid, Vec3};
 use crate::model::kind::{Deviation, Ratings};
 use crate::model::{
-    CaptiveLead, Feature, KindId, Outlet, PartKind, Pattern, Piece, Port, Section, Space,
+    CaptiveLead, Feature, KindId, Outlet, PartKind, Pattern, Piece, Port, Pull, Section, Space,
 };
 
 pub(crate) fn section(s: v1::Section) -> Check<Section> {
@@ -244,6 +244,11 @@ pub(crate) fn read(r: &Reader, k: v1::Kind) -> Check<PartKind> {
         outlets: each("outlets", k.outlets, outlet)?,
         features: each("features", k.features, feature)?,
         blows: k.blows.map(|d| d.0),
+        pulls: k.pulls.map(|p| Pull {
+            way: p.way.0,
+            by: p.by.0,
+        }),
+        heights: k.heights.into_iter().map(solid::block).collect(),
         ratings: ratings(k.ratings),
         figures: figures(k.figures),
     })
@@ -262,6 +267,11 @@ pub(crate) fn write(k: &PartKind) -> v1::Kind {
         outlets: k.outlets.iter().map(to_outlet).collect(),
         features: k.features.iter().map(to_feature).collect(),
         blows: k.blows.map(v1::Word),
+        pulls: k.pulls.map(|p| v1::Pull {
+            way: v1::Word(p.way),
+            by: v1::Positive(p.by),
+        }),
+        heights: k.heights.iter().map(solid::to_block).collect(),
         ratings: to_ratings(&k.ratings),
         figures: to_figures(&k.figures),
     }

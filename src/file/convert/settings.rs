@@ -62,6 +62,7 @@ pub(crate) fn read(r: v1::Rules) -> Check<Settings> {
             card_mass_g: l.card_mass_g.map(i64::from),
             cooler_mass_g: l.cooler_mass_g.map(i64::from),
             exhaust_reach: l.exhaust_reach.map(|l| l.0),
+            memory_height: l.memory_height.map(|l| l.0),
         },
     })
 }

@@ -31,6 +31,9 @@ pub enum Cutout {
 pub struct Panel {
     /// The way it leaves.
     pub leaves: Word<Dir>,
+    /// The side on which its hinge stands; left out where it comes off.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hinge: Option<Word<Dir>>,
     /// The clear opening that it leaves; it may be flat.
     pub opening: Room,
 }

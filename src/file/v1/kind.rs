@@ -1,8 +1,8 @@
 //! Part kinds.
 
 use super::{
-    Amount, Figure, Frame, Hole, HoleUse, Id, Name, NotNegative, Point, Positive, Section, Solid,
-    Watts, Word,
+    Amount, Block, Figure, Frame, Hole, HoleUse, Id, Name, NotNegative, Point, Positive, Section,
+    Solid, Watts, Word,
 };
 use crate::geom::Dir;
 use crate::model::{FeatureKind, Group, Role, Space};
@@ -204,6 +204,16 @@ impl Ratings {
     }
 }
 
+/// How a part is pulled out.
+#[derive(Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Pull {
+    /// The way, in the part's frame.
+    pub way: Word<Dir>,
+    /// How far until it is free.
+    pub by: Positive,
+}
+
 /// A kind of part.
 #[derive(Debug, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -237,6 +247,12 @@ pub struct Kind {
     /// The way air leaves it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub blows: Option<Word<Dir>>,
+    /// How it is pulled out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pulls: Option<Pull>,
+    /// Of a board: where parts of its own may stand that are not drawn.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub heights: Vec<Block>,
     /// Figures of other disciplines.
     #[serde(default, skip_serializing_if = "Ratings::is_empty")]
     pub ratings: Ratings,

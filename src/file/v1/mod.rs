@@ -22,7 +22,7 @@ pub use enclosure::{
     Cutout, Enclosure, EnclosureFile, Opening, Panel, Passage, Plate, RoundCutout, Tie, Vent,
 };
 pub use kind::{
-    Deviations, Feature, Kind, Lead, Outlet, Parts, Pattern, Piece, Port, Ratings, Zone,
+    Deviations, Feature, Kind, Lead, Outlet, Parts, Pattern, Piece, Port, Pull, Ratings, Zone,
 };
 pub use mount::{Frame, Hole, HoleUse, Holes};
 pub use number::{Amount, Mm, NotNegative, Positive, Share, Watts};

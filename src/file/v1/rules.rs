@@ -49,6 +49,9 @@ pub struct Limits {
     /// Least distance from warm air out to air in.
     #[serde(default)]
     pub exhaust_reach: Option<NotNegative>,
+    /// Height of a plain memory module over the face of its socket.
+    #[serde(default)]
+    pub memory_height: Option<NotNegative>,
 }
 
 /// A file of rule figures.

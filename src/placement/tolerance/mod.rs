@@ -92,6 +92,14 @@ impl Chain {
         spread
     }
 
+    /// The share of a link in the root sum square, 0 to 1: by how much measuring it
+    /// would narrow the spread. All shares add up to 1 where anything may be off.
+    pub fn share(&self, link: &Link) -> f64 {
+        let square = |l: &Link| (l.deviation.plus + l.deviation.minus).as_mm().powi(2);
+        let all: f64 = self.links.iter().map(square).sum();
+        if all > 0.0 { square(link) / all } else { 0.0 }
+    }
+
     /// The links that may be off most, largest range first.
     pub fn by_range(&self) -> Vec<&Link> {
         let mut links: Vec<&Link> = self.links.iter().collect();
@@ -167,6 +175,22 @@ mod tests {
         );
         assert_eq!((s.nominal, s.least), (l(12.0), l(10.4)));
         assert!((s.rss - 0.8).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_largest_range_comes_first_and_shares_add_up() {
+        // Squares of the ranges: 0.04, 0.16 and 0.04 of 0.24.
+        let c = chain(&[(10.0, 0.1, 0.1), (-3.0, 0.2, 0.2), (1.0, 0.2, 0.0)]);
+        assert_eq!(c.by_range()[0].nominal, l(-3.0));
+        let shares: Vec<f64> = c.links.iter().map(|x| c.share(x)).collect();
+        let expected = [1.0 / 6.0, 4.0 / 6.0, 1.0 / 6.0];
+        assert!(
+            shares
+                .iter()
+                .zip(expected)
+                .all(|(s, e)| (s - e).abs() < 1e-12)
+        );
+        assert_eq!(chain(&[(1.0, 0.0, 0.0)]).share(&c.links[0]), 0.0);
     }
 
     #[test]

@@ -1,0 +1,210 @@
+//! What stands in the way of a part that is pulled out.
+
+use super::common::{names, part};
+use super::needs::{Need, Why};
+use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
+use crate::geom::{Box3, Dir, Length, Solid};
+use crate::model::Space;
+use crate::placement::{Body, Gap, PlacedPart, between};
+
+/// See [`Rule::about`].
+pub(super) struct PullBlocked;
+
+impl Rule for PullBlocked {
+    fn id(&self) -> &'static str {
+        "pull-blocked"
+    }
+
+    fn title(&self) -> &'static str {
+        "Cannot be pulled out"
+    }
+
+    fn about(&self) -> &'static str {
+        "A tray, cage or module that is pulled out (a field of its kind: which way, and how far until \
+         it is free) needs that way for its own solids and for all that it carries. Another part or a \
+         plate that does not come off in that way is a caution, with how far it comes out; touching \
+         is fine. Each solid is taken by its box. The way: the kind's own figure."
+    }
+
+    fn scopes(&self) -> &'static [Scope] {
+        &[Scope::Pair, Scope::Wall]
+    }
+
+    fn judge(&self, facts: &Facts, anchor: Anchor, out: &mut Vec<Finding>) {
+        match anchor {
+            Anchor::Pair(a, b) => {
+                let both = [(a, b), (b, a)].into_iter().filter_map(|(owner, guest)| {
+                    ways(facts, owner).next()?;
+                    let guests = || guest.of(Space::Solid).map(|q| &q.body);
+                    let hit = first(ways(facts, owner), guests)?;
+                    if facts.placed.carried(&owner.id).contains(&guest.id) {
+                        return None;
+                    }
+                    let (x, y) = names(owner, guest);
+                    let subjects = vec![part(owner), part(guest)];
+                    Some((hit.free, finding(&hit, subjects, &x, &y)))
+                });
+                // Two things are named once, for the one that comes out less.
+                out.extend(both.min_by_key(|f| f.0).map(|f| f.1));
+            }
+            Anchor::Wall(p, plate) => {
+                if ways(facts, p).next().is_none() {
+                    return;
+                }
+                let known = facts.placed.enclosure().plates.get(plate.index as usize);
+                if known.is_some_and(|k| k.panel.is_some()) {
+                    return;
+                }
+                if let Some(hit) = first(ways(facts, p), || plate.bodies().iter()) {
+                    let subjects = vec![part(p), Subject::Plate(plate.id.clone())];
+                    out.push(finding(&hit, subjects, &p.name, &plate.name));
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+fn ways<'a>(facts: &Facts<'a>, owner: &PlacedPart) -> impl Iterator<Item = (&'a Need, Dir)> {
+    facts.needs.of(owner).iter().filter_map(|n| match n.why {
+        Why::Pull(way) => Some((n, way)),
+        _ => None,
+    })
+}
+
+/// What is met first.
+struct Hit {
+    way: Dir,
+    free: Length,
+    needed: Length,
+    region: Box3,
+}
+
+fn first<'a, 'b, I: Iterator<Item = &'b Body>>(
+    ways: impl Iterator<Item = (&'a Need, Dir)>,
+    bodies: impl Fn() -> I,
+) -> Option<Hit> {
+    let mut found: Option<Hit> = None;
+    for (need, way) in ways {
+        let path = Body::from(Solid::Box(need.space));
+        let start = need.space.face(way.opposite());
+        for body in bodies().filter(|b| b.bounds().overlaps(&need.space)) {
+            // A shape that cannot be judged is named by the rules on clashes and on
+            // the enclosure.
+            let Gap::Overlap { region, .. } = between(&path, body, Length::ZERO) else {
+                continue;
+            };
+            let free = (region.face(way.opposite()) - start) * way.sign();
+            if found.as_ref().is_none_or(|h| free < h.free) {
+                let needed = need.space.size().along(way.axis());
+                found = Some(Hit {
+                    way,
+                    free,
+                    needed,
+                    region,
+                });
+            }
+        }
+    }
+    found
+}
+
+fn finding(hit: &Hit, subjects: Vec<Subject>, owner: &str, other: &str) -> Finding {
+    let (free, needed) = (hit.free.text1(), hit.needed.text1());
+    let text = format!("{owner} comes out {free} mm and then meets {other}, needs {needed}");
+    let to = hit
+        .region
+        .centre()
+        .with(hit.way.axis(), hit.region.face(hit.way.opposite()));
+    Finding::new("pull-blocked", Severity::Caution, subjects, text)
+        .figures(hit.needed, hit.free)
+        .at(hit.region)
+        .mark(FindingMark::Gap {
+            from: to - hit.way.times(hit.free),
+            to,
+        })
+        .hint(format!(
+            "Move {other} out of the way, or count on taking it out first."
+        ))
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::build::{Build, block, enclosure, frame, l, pattern, plate, square, v, zone};
+    use crate::geom::{Box3, Dir};
+    use crate::model::{Group, Panel, PartKind, Pull};
+
+    /// A tray of 100 x 150 that comes out to the front by 160, and carries a drive.
+    fn tray() -> PartKind {
+        let mut kind = block("tray", Group::Bracket, [110.0, 150.0, 5.0]);
+        kind.pulls = Some(Pull {
+            way: Dir::NegY,
+            by: l(160.0),
+        });
+        let face = frame(v(0.0, 0.0, 5.0), "+x", "+y", "+z");
+        let mut top = zone("top", face, [110.0, 150.0], 0.0, &[Group::Drive]);
+        top.holes = square(60.0, [55.0, 75.0], 3.5, None);
+        kind.zones = vec![top];
+        kind
+    }
+
+    fn drive() -> PartKind {
+        let mut kind = block("drive", Group::Drive, [100.0, 140.0, 20.0]);
+        let foot = frame(v(50.0, 70.0, 0.0), "+x", "-y", "-z");
+        kind.patterns = vec![pattern(
+            "foot",
+            foot,
+            square(60.0, [0.0, 0.0], 3.5, None),
+            4,
+        )];
+        kind
+    }
+
+    fn scene(y: f64, z: f64) -> Build {
+        let stone = block("stone", Group::Other, [50.0, 10.0, 10.0]);
+        Build::open()
+            .with("tray", &tray(), [0.0, 300.0, 0.0])
+            .with("drive", &drive(), [5.0, 305.0, 5.0])
+            .with("stone", &stone, [0.0, y, z])
+    }
+
+    #[test]
+    fn what_stands_in_the_way_is_named_with_how_far_it_comes_out() {
+        // The tray's front is at 300 and has to come to 140.
+        scene(130.0, 0.0).expect("pull-blocked", &[]);
+        let found = scene(130.1, 0.0).only("pull-blocked");
+        assert_eq!(found.key(), "pull-blocked:stone+tray");
+        assert_eq!(
+            (found.needed, found.available),
+            (Some(l(160.0)), Some(l(159.9)))
+        );
+    }
+
+    #[test]
+    fn what_the_tray_carries_needs_the_way_as_well() {
+        // The drive's front is 5 behind the tray's, its top at 25.
+        let found = scene(200.0, 24.9).only("pull-blocked");
+        assert_eq!(found.available, Some(l(305.0 - 210.0)));
+        scene(200.0, 25.0).expect("pull-blocked", &[]);
+        // Without the drive nothing comes there.
+        let bare = scene(200.0, 24.9).moved("drive", [500.0, 0.0, 0.0]);
+        bare.expect("pull-blocked", &[]);
+    }
+
+    #[test]
+    fn a_plate_that_stays_is_in_the_way_and_one_that_comes_off_is_not() {
+        let mut case = enclosure([400.0, 500.0, 100.0]);
+        case.plates = vec![plate("front", [0.0, 200.0, 0.0], [400.0, 1.0, 100.0])];
+        let build = |case: &crate::model::Enclosure| {
+            Build::new(case.clone()).with("tray", &tray(), [0.0, 300.0, 0.0])
+        };
+        let found = build(&case).only("pull-blocked");
+        assert_eq!(found.available, Some(l(99.0)));
+        case.plates[0].panel = Some(Panel {
+            leaves: Dir::NegY,
+            hinge: None,
+            opening: Box3::at(v(0.0, 200.0, 0.0), v(400.0, 1.0, 100.0)),
+        });
+        build(&case).expect("pull-blocked", &[]);
+    }
+}
