@@ -194,7 +194,8 @@ fn judge(
     let deep = need.space.size().along(dir.axis());
     // The gap that would take as much over the whole face: it shrinks as the loss grows.
     let free = deep.as_mm() * (1.0 - percent.min(100.0) / 100.0);
-    let free = Length::from_mm(free).unwrap_or(gap);
+    // Rounded up from a tie, whichever way floating point summed it.
+    let free = Length::from_mm(free + 1e-6).unwrap_or(gap);
     let text = format!(
         "{other} {} mm before {fan} takes {percent:.0} % of its free area, {most} % at most",
         gap.text1()
