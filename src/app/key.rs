@@ -116,7 +116,7 @@ fn key(list: &mut DrawList, page: PageRect) {
                     );
             }
         }),
-        ("hole without screw", |pen, r| {
+        ("empty hole", |pen, r| {
             pen.stroke(Path::circle(r.centre(), 1.4), Line::THICK, Role::Unheld);
         }),
         ("beyond the wall", |pen, r| {
