@@ -1,5 +1,6 @@
 //! Reading the command line.
 
+pub use super::arrange::Arrange;
 use std::path::PathBuf;
 
 /// What the program can be asked for.
@@ -10,11 +11,16 @@ closefit: what goes into a compact computer enclosure, and what reaches what
   closefit check SCENE [--json]         lists the findings
   closefit picture SCENE --out FILE     writes a picture, FILE ends in .png or .svg
       [--findings] [--front] [--dark] [--width PIXELS]
+  closefit arrange SCENE --out SCENE2   looks for better arrangements and adds them
+      [--top N] [--time SECONDS] [--move PART,PART…] [--gap MM]
+      [--weight AIM=N]… [--threads N] [--seed N] [--json]
   closefit schema                       prints the JSON Schema of scene files
   closefit help                         prints this
 
 Exit status: 0 no 'stop' finding, 1 some, 2 wrong use, 3 a file cannot be read or
 written, or there is no display.
+For 'arrange' 0 means that some arrangement without a 'stop' finding was found, 1 that
+none was.
 All figures are planning figures: measure before ordering.
 ";
 
@@ -35,6 +41,8 @@ pub enum Command {
     },
     /// Writes a picture.
     Picture(Picture),
+    /// Looks for arrangements.
+    Arrange(Arrange),
     /// Prints the JSON Schema.
     Schema,
     /// Prints the usage.
@@ -67,6 +75,7 @@ pub fn parse(words: &[String]) -> Result<Command, String> {
     match first.as_str() {
         "check" => check(rest),
         "picture" => picture(rest),
+        "arrange" => super::arrange::parse(rest).map(Command::Arrange),
         "schema" => none_left(rest, Command::Schema),
         "help" | "--help" | "-h" => Ok(Command::Help),
         option if option.starts_with('-') => Err(unknown(option)),
@@ -86,7 +95,7 @@ fn none_left(rest: &[String], command: Command) -> Result<Command, String> {
     }
 }
 
-fn unknown(option: &str) -> String {
+pub(super) fn unknown(option: &str) -> String {
     format!("'{option}' is no option here")
 }
 

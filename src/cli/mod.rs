@@ -1,6 +1,7 @@
 //! The command line: the same library without a window.
 
 mod args;
+mod arrange;
 mod check;
 mod picture;
 
@@ -16,7 +17,7 @@ use std::sync::Arc;
 pub enum Exit {
     /// 0: done, and no `stop` finding.
     Sound,
-    /// 1: done, with at least one open `stop` finding.
+    /// 1: done, with at least one open `stop` finding, or nothing found.
     Stops,
     /// 2: the command line is wrong.
     Usage,
@@ -99,6 +100,10 @@ pub fn run(command: &Command) -> Said {
         },
         Command::Check { scene: path, json } => match scene(path.as_ref(), &catalogue) {
             Ok(scene) => check::check(&scene, catalogue, settings, *json),
+            Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
+        },
+        Command::Arrange(wanted) => match file::open(&wanted.scene, &catalogue) {
+            Ok(scene) => arrange::arrange(scene, catalogue, settings, wanted),
             Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
         },
         Command::Picture(options) => match file::open(&options.scene, &catalogue) {

@@ -1,3 +1,4 @@
 //! Arrangements tried and ranked.
 
 pub mod exact;
+pub mod scene;
