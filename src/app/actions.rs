@@ -72,6 +72,7 @@ actions! {
     Lead: "Lead cables", "Shows the ports. Drag from port to port to join them with a cable.", key(NONE, Key::C);
     Snap: "Snap to holes", "A held part jumps to places where its screw holes meet. Alt suspends it.", key(NONE, Key::S);
     Carry: "Carry what is mounted", "Parts mounted on a moved part move with it.", key(NONE, Key::M);
+    Measure: "Measure", "Click two parts or walls for the smallest gap between them, or drag from point to point.", key(NONE, Key::D);
     Front: "Front view", "Opens a front view beside the side view.", key(NONE, Key::V);
     Shelf: "Shelf", "Shows or folds away the shelf of parts at the left.", key(NONE, Key::F2);
     Details: "Details", "Shows or folds away the details at the right.", key(NONE, Key::F3);
@@ -118,6 +119,7 @@ impl Action {
             Action::Lead => app.look.ports,
             Action::Snap => app.editor.snapping.zones,
             Action::Carry => app.editor.snapping.carry,
+            Action::Measure => app.editor.measuring().is_some(),
             Action::Front => o.front,
             Action::Shelf => o.shelf,
             Action::Details => o.details,
@@ -211,6 +213,7 @@ impl Action {
             Action::Lead => app.look.ports = !app.look.ports,
             Action::Snap => app.editor.snapping.zones = !app.editor.snapping.zones,
             Action::Carry => app.editor.snapping.carry = !app.editor.snapping.carry,
+            Action::Measure => app.editor.toggle_measuring(),
             Action::Front => {
                 app.look.front = !app.look.front;
                 app.camera.fit();

@@ -113,6 +113,7 @@ impl App {
             Tool::Moving(m) => m.offers.as_slice(),
             _ => &[],
         };
+        let sides = self.editor.held_sides();
         let input = SheetInput {
             scene,
             placed: checker.placed(),
@@ -124,6 +125,8 @@ impl App {
             hover: key.hover,
             offers,
             ghost: None,
+            sides: sides.as_ref().map_or(&[], |s| s.as_slice()),
+            measured: self.editor.measuring().and_then(|m| m.result.as_ref()),
             options: key.options.clone(),
         };
         let mut list = DrawList::new();
@@ -236,11 +239,13 @@ impl App {
         }
         let (alt, shift) = ui.input(|i| (i.modifiers.alt, i.modifiers.shift));
         let target = over.map(|(view, area)| self.target(view, area, at));
+        let down = ui.input(|i| i.pointer.primary_down());
         if matches!(self.editor.tool(), Tool::Idle) {
             self.sheet.hover = over.and_then(|(view, _)| self.owner_at(view, at));
-            self.sheet.pressed_at = None;
+            if self.editor.measuring().is_none() || !(down || released) {
+                self.sheet.pressed_at = None;
+            }
         }
-        let down = ui.input(|i| i.pointer.primary_down());
         // A press and a release in one frame: the button's state tells their order.
         if released && (down || !pressed) {
             self.follow(at, over, target.clone(), delta, alt);
@@ -298,6 +303,7 @@ impl App {
         free: bool,
     ) {
         let holding = match self.editor.tool() {
+            Tool::Idle if self.editor.measuring().is_some() => over,
             Tool::Idle => return,
             Tool::Placing(_) => match over {
                 Some(pane) => Some(pane),
@@ -315,7 +321,17 @@ impl App {
             .sheet
             .pressed_at
             .is_none_or(|(_, _, from)| (at - from).length() > DRAG);
-        if !far && matches!(self.editor.tool(), Tool::Pressed { .. } | Tool::Band(_)) {
+        let small = matches!(
+            self.editor.tool(),
+            Tool::Pressed { .. } | Tool::Band(_) | Tool::Idle
+        );
+        if !far && small {
+            return;
+        }
+        // A distance from one view into another would mean nothing.
+        let other = |(from, _, _): &(ViewKind, Rect, Pos2)| *from != view;
+        let idle = matches!(self.editor.tool(), Tool::Idle);
+        if idle && self.sheet.pressed_at.as_ref().is_some_and(other) {
             return;
         }
         let pointer = self.pointer(view, area, at);
@@ -394,9 +410,11 @@ impl App {
     fn owner_at(&self, view: ViewKind, at: Pos2) -> Option<Owner> {
         let pane = self.sheet.panes.iter().find(|p| p.key.view == view)?;
         let page = pane.key.screen.page(at);
+        // Gaps are measured between solids.
+        let cables = self.editor.measuring().is_none();
         hit(&pane.list, page, 0.8)
             .into_iter()
-            .find(|o| matches!(o, Owner::Part(_) | Owner::Cable(_)))
+            .find(|o| matches!(o, Owner::Part(_)) || cables && matches!(o, Owner::Cable(_)))
     }
 
     fn target(&self, view: ViewKind, area: Rect, at: Pos2) -> Target {

@@ -90,7 +90,9 @@ impl Job {
             let chosen = match purpose {
                 Purpose::Open => dialog.add_filter("scene", &["json"]).pick_file(),
                 Purpose::Save => dialog.add_filter("scene", &["json"]).save_file(),
-                Purpose::Export => dialog.add_filter("picture", &["png", "svg"]).save_file(),
+                Purpose::Export => dialog
+                    .add_filter("picture", &["png", "svg", "pdf"])
+                    .save_file(),
             };
             Answer::Chosen(purpose, chosen)
         })

@@ -26,7 +26,7 @@ const SHEET: &[&[Action]] = &[
     ],
     &[Action::Theme, Action::Contrast],
 ];
-const HOLD: &[Action] = &[Action::Lead, Action::Snap, Action::Carry];
+const HOLD: &[Action] = &[Action::Lead, Action::Measure, Action::Snap, Action::Carry];
 
 impl App {
     /// Draws the menu bar.

@@ -267,7 +267,11 @@ impl App {
 
     fn status_ui(&mut self, ui: &mut Ui) {
         ui.horizontal(|ui| {
-            let hint = self.editor.tool().hint();
+            let measuring = self.editor.measuring().map(|m| m.hint());
+            let hint = match self.editor.tool() {
+                crate::editor::tool::Tool::Idle => measuring.unwrap_or_default(),
+                tool => tool.hint(),
+            };
             let text = match (&self.job, hint.is_empty()) {
                 (Some(job), _) => format!("… {}", job.label),
                 (None, false) => hint,

@@ -70,8 +70,45 @@ impl App {
                     self.words(ui, at, &hint, m.refusal().is_some());
                 }
             }
+            Tool::Idle if self.editor.measuring().is_some() => self.measure_marks(ui, panes),
             Tool::Idle => self.port_name_at_pointer(ui, panes),
             _ => {}
+        }
+    }
+
+    /// The point that measuring would take, and what was found beside the pointer.
+    fn measure_marks(&self, ui: &Ui, panes: &[(ViewKind, Rect)]) {
+        let Some(m) = self.editor.measuring() else {
+            return;
+        };
+        let palette = self.palette();
+        let ink = theme::role_colour(&palette, Role::Selected, false);
+        let pointer = ui.input(|i| i.pointer.latest_pos());
+        let Some((view, area)) = panes
+            .iter()
+            .find(|(_, area)| pointer.is_some_and(|at| area.contains(at)))
+        else {
+            return;
+        };
+        ui.set_cursor_icon(egui::CursorIcon::Crosshair);
+        let ready = m.ready.as_ref().filter(|s| s.view == *view);
+        if let Some(spot) = ready
+            && let Some(on) = &spot.on
+        {
+            let mm = spot.at.as_mm().map(|v| v as f32);
+            let at = self.camera.screen(*view, *area, mm);
+            let painter = ui.painter().with_clip_rect(*area);
+            let r = 5.0;
+            let ring = vec![
+                at + Vec2::new(0.0, -r),
+                at + Vec2::new(r, 0.0),
+                at + Vec2::new(0.0, r),
+                at + Vec2::new(-r, 0.0),
+            ];
+            painter.add(egui::Shape::closed_line(ring, Stroke::new(1.5, ink)));
+            if m.result.is_none() {
+                self.words(ui, at, on, false);
+            }
         }
     }
 

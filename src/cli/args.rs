@@ -1,6 +1,10 @@
 //! Reading the command line.
 
+<<<<<<< HEAD
 pub use super::arrange::Arrange;
+=======
+use crate::export::Format;
+>>>>>>> main
 use std::path::PathBuf;
 
 /// What the program can be asked for.
@@ -9,7 +13,7 @@ closefit: what goes into a compact computer enclosure, and what reaches what
 
   closefit [SCENE]                      opens the window, on an example without SCENE
   closefit check SCENE [--json]         lists the findings
-  closefit picture SCENE --out FILE     writes a picture, FILE ends in .png or .svg
+  closefit picture SCENE --out FILE     writes a picture, FILE ends in .png, .svg or .pdf
       [--findings] [--front] [--dark] [--width PIXELS]
   closefit arrange SCENE --out SCENE2   looks for better arrangements and adds them
       [--top N] [--time SECONDS] [--move PART,PART…] [--gap MM]
@@ -145,10 +149,12 @@ fn picture(words: &[String]) -> Result<Command, String> {
         }
     }
     let scene = scene.ok_or("picture needs a scene file")?;
-    let out: PathBuf = out.ok_or("picture needs --out FILE.png or FILE.svg")?;
-    let ending = out.extension().map(|e| e.to_ascii_lowercase());
-    if !ending.is_some_and(|e| e == "png" || e == "svg") {
-        return Err(format!("'{}' has to end in .png or .svg", out.display()));
+    let out: PathBuf = out.ok_or("picture needs --out FILE.png, FILE.svg or FILE.pdf")?;
+    if Format::of(&out, width).is_none() {
+        return Err(format!(
+            "'{}' has to end in .png, .svg or .pdf",
+            out.display()
+        ));
     }
     Ok(Command::Picture(Picture {
         scene,
@@ -196,7 +202,7 @@ mod tests {
         refused("check", "needs a scene");
         refused("check a b", "'b'");
         refused("picture a.json", "--out");
-        refused("picture a.json --out b.gif", ".png or .svg");
+        refused("picture a.json --out b.gif", ".png, .svg or .pdf");
         refused("picture a.json --out b.png --width -5", "'-5'");
         refused("picture a.json --out b.png --width 99999999999999", "16000");
         refused("--frob", "'--frob'");

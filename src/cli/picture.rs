@@ -28,7 +28,7 @@ pub fn picture(
     };
     let palette = Palette::choose(wanted.dark, false);
     let Some(format) = Format::of(&wanted.out, wanted.width) else {
-        return Said::failed("a picture file ends in .png or .svg", Exit::Usage);
+        return Said::failed("a picture file ends in .png, .svg or .pdf", Exit::Usage);
     };
     let bytes = match picture_bytes(scene, &checker, &options, &palette, format) {
         Ok(bytes) => bytes,

@@ -5,6 +5,7 @@
 //! goes through `edit`, and the checker is told what was touched.
 
 pub mod commands;
+pub mod measure;
 pub mod selection;
 pub mod snap;
 pub mod tool;
@@ -48,6 +49,7 @@ pub struct Editor {
     tool: Tool,
     settings: Arc<Settings>,
     revision: u64,
+    measuring: Option<measure::Measuring>,
     /// How a held part finds its place.
     pub snapping: Snapping,
 }
@@ -65,6 +67,7 @@ impl Editor {
             tool: Tool::Idle,
             settings,
             revision: 0,
+            measuring: None,
             snapping: Snapping::default(),
         }
     }
@@ -151,6 +154,9 @@ impl Editor {
     /// gesture it clears the selection.
     pub fn cancel(&mut self) {
         let idle = matches!(self.tool, Tool::Idle);
+        if idle && self.measuring.is_some() {
+            return self.measure_back();
+        }
         self.tool = Tool::Idle;
         let touched = self.history.abort();
         self.after(touched);

@@ -1,10 +1,11 @@
-//! Pictures: a draw list as an SVG file or a PNG.
+//! Pictures: a draw list as an SVG file, a PNG or the pages of a PDF.
 //!
-//! Both put the list on a [`Page`] in the colours of a palette. Marks that are not
+//! All put the list on a [`Page`] in the colours of a palette. Marks that are not
 //! drawable are left out; [`DrawList::undrawable`](crate::view::list::DrawList::undrawable)
 //! says how many. The same list gives the same bytes each time.
 
 mod outline;
+pub mod pdf;
 pub mod png;
 mod raster;
 pub mod svg;
@@ -21,6 +22,8 @@ pub enum Format {
     Png(u32),
     /// Lines that stay sharp; text stays text, the typeface is embedded.
     Svg,
+    /// Pages at true size; text stays text, the typeface is embedded.
+    Pdf,
 }
 
 impl Format {
@@ -31,6 +34,7 @@ impl Format {
         match ending.to_str()? {
             "png" => Some(Format::Png(width)),
             "svg" => Some(Format::Svg),
+            "pdf" => Some(Format::Pdf),
             _ => None,
         }
     }
@@ -40,7 +44,7 @@ impl Format {
 ///
 /// # Errors
 ///
-/// As [`png::write`]; an SVG cannot fail.
+/// As [`png::write`] and [`pdf::write`]; an SVG cannot fail.
 pub fn picture(
     list: &DrawList,
     page: Page,
@@ -51,6 +55,10 @@ pub fn picture(
     match format {
         Format::Png(width) => png::write(list, page, palette, meta, png::Resolution::Width(width)),
         Format::Svg => Ok(svg::write(list, page, palette, meta, svg::Font::Embedded).into_bytes()),
+        Format::Pdf => {
+            let name = "";
+            pdf::write(&[pdf::PdfPage { list, page, name }], palette, meta)
+        }
     }
 }
 
@@ -139,6 +147,17 @@ pub enum ExportError {
         /// Height asked for.
         height: f64,
     },
+    /// A page side is longer than readers of PDF files take.
+    #[error(
+        "a PDF page of {width} mm by {height} mm is too large: at most {} mm a side",
+        pdf::MAX_SIDE_MM
+    )]
+    PdfPageSize {
+        /// Width asked for.
+        width: f64,
+        /// Height asked for.
+        height: f64,
+    },
     /// The resolution is not finite or not positive.
     #[error("a picture at {0} dots per inch cannot be drawn: choose a resolution above 0")]
     Resolution(f64),
@@ -157,4 +176,7 @@ pub enum ExportError {
     /// The PNG could not be put together.
     #[error("the PNG could not be written: {0}")]
     Encoding(#[from] ::png::EncodingError),
+    /// The PDF could not be put together.
+    #[error("the PDF could not be written: {0}")]
+    Pdf(String),
 }

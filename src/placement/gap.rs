@@ -4,6 +4,7 @@
 //! of `geom`, in the same unit. A bounding box never stands in for another shape:
 //! what the kernel does not take is [`Gap::Unjudged`].
 
+use super::sides::box_travel;
 use crate::geom::kernel::{self, Shape, ShapeError};
 use crate::geom::{Axis, Box3, Dir, Length, Solid, Vec3};
 use std::sync::OnceLock;
@@ -99,6 +100,57 @@ pub fn between(a: &Body, b: &Body, limit: Length) -> Gap {
         (Ok(p), Ok(q)) => shapes(p, q, limit, a.bounds.intersection(&b.bounds)),
         (Err(why), _) | (_, Err(why)) => Gap::Unjudged(format!("{why}")),
     }
+}
+
+/// How far `a` can go in a direction until it touches `b`, and the point of `a`
+/// that does. `None` where it passes by, and beyond `limit`.
+///
+/// Exact for boxes. Others are moved by no more than the gap that is left, so that
+/// the answer is never too much, and short by less than a micrometre unless they
+/// come within a hair of passing by.
+pub(super) fn travel(
+    a: &Body,
+    b: &Body,
+    dir: Dir,
+    limit: Option<Length>,
+) -> Option<(Length, Vec3)> {
+    let (least, at) = box_travel(&a.bounds, &b.bounds, dir)?;
+    if limit.is_some_and(|l| least >= l) {
+        return None;
+    }
+    if let (Solid::Box(_), Solid::Box(_)) = (&a.solid, &b.solid) {
+        return Some((least, at));
+    }
+    let (Ok(p), Ok(q)) = (a.shape(), b.shape()) else {
+        // What cannot be measured ends where its box does.
+        return Some((least, at));
+    };
+    let way = point(dir.times(Length::um(1)));
+    let past = (b.bounds.face(dir) - a.bounds.face(dir.opposite())).as_um() * dir.sign();
+    let mut gone = least.as_um() as f64;
+    let mut on = point(at);
+    for _ in 0..1000 {
+        if gone > past as f64 {
+            return None;
+        }
+        match kernel::gap(&p.translated(way * gone), q, past as f64 + 1.0) {
+            kernel::Gap::Beyond => return None,
+            kernel::Gap::Apart { distance, on_a, .. } => {
+                on = on_a - way * gone;
+                if distance < 0.25 {
+                    break;
+                }
+                gone += distance;
+            }
+            kernel::Gap::Touching { at } => {
+                on = at - way * gone;
+                break;
+            }
+            kernel::Gap::Overlap { .. } => break,
+        }
+    }
+    let gone = Length::um(gone.floor() as i64);
+    limit.is_none_or(|l| gone < l).then(|| (gone, whole(on)))
 }
 
 fn boxes(a: &Box3, b: &Box3) -> Gap {

@@ -61,6 +61,9 @@ pub struct Refusal {
     pub needed: Option<Length>,
     /// What there is.
     pub free: Option<Length>,
+    /// The zone is meant for something else altogether: another group, another kind
+    /// of seat. Said when asked, not shown all over the sheet.
+    pub foreign: bool,
 }
 
 /// All zones of the enclosure and of placed parts, in that order, with what they

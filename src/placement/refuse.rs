@@ -14,7 +14,7 @@ pub(super) fn group(takes: &[Group]) -> Refusal {
         Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
         None => "nothing".to_owned(),
     };
-    plain(format!("zone is for {list}"))
+    foreign(format!("zone is for {list}"))
 }
 
 /// Another part is on these holes.
@@ -36,6 +36,7 @@ pub(super) fn depth(needed: Length, free: Length) -> Refusal {
         ),
         needed: Some(needed),
         free: Some(free),
+        foreign: false,
     }
 }
 
@@ -51,7 +52,12 @@ pub(super) fn holes(kind: &PartKind, zone: &Zone, best: (usize, usize)) -> Refus
     let own = || patterns().flat_map(|p| &p.holes);
     let pairs = || own().flat_map(|h| zone.holes.iter().map(move |o| (h, o)));
     if !pairs().any(|(h, o)| could_join(h, o)) {
-        return plain(no_pair(pairs()));
+        let is_seat = |h: &Hole| matches!(h.shape, HoleShape::Seat { .. });
+        let screws = own().any(|h| !is_seat(h)) && zone.holes.iter().any(|h| !is_seat(h));
+        return match screws {
+            true => plain(no_pair(pairs())),
+            false => foreign(no_pair(pairs())),
+        };
     }
     let (matched, needs) = best;
     // A few may match by chance; then the spacing says more.
@@ -76,6 +82,7 @@ pub(super) fn holes(kind: &PartKind, zone: &Zone, best: (usize, usize)) -> Refus
                 text: format!("holes {want} mm apart, plate has {near} mm"),
                 needed: Some(want),
                 free: Some(*near),
+                foreign: false,
             };
         }
     }
@@ -84,11 +91,19 @@ pub(super) fn holes(kind: &PartKind, zone: &Zone, best: (usize, usize)) -> Refus
     ))
 }
 
+fn foreign(text: String) -> Refusal {
+    Refusal {
+        foreign: true,
+        ..plain(text)
+    }
+}
+
 fn plain(text: String) -> Refusal {
     Refusal {
         text,
         needed: None,
         free: None,
+        foreign: false,
     }
 }
 

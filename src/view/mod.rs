@@ -17,6 +17,7 @@ mod grid;
 mod hidden;
 mod labels;
 mod marks;
+mod measure;
 mod offers;
 mod parts;
 pub mod picture;
@@ -27,6 +28,7 @@ mod ways;
 mod zones;
 
 pub use grid::{GridLines, RULER, RulerEdge, grid, grid_lines, ruler};
+pub use measure::Measured;
 pub use picture::{LEAST_PAGE, PictureOptions, picture, picture_of};
 pub use plugs::port_at;
 pub use projection::{Projection, ViewKind};

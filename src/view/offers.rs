@@ -14,7 +14,8 @@ const REASON: f64 = 62.0;
 /// Draws the offers, and the part in hand where it is now.
 ///
 /// A zone shows the places in the turn at hand, or else in any turn; the place
-/// nearest to the part in hand is washed.
+/// nearest to the part in hand is washed. Zones for something else altogether
+/// stay as they are: they say so when the pointer is over them.
 pub(crate) fn draw(
     list: &mut DrawList,
     projection: &Projection,
@@ -32,6 +33,10 @@ pub(crate) fn draw(
     let mut drawn: Vec<Rect> = Vec::new();
     for same_zone in input.offers.chunk_by(|a, b| a.zone == b.zone) {
         let places: Vec<(Box3, Turn)> = same_zone.iter().filter_map(place_of).collect();
+        let foreign = |o: &Offer| matches!(&o.outcome, Outcome::Refused(r) if r.foreign);
+        if same_zone.iter().all(foreign) {
+            continue;
+        }
         let zone = &same_zone[0].zone_world;
         let role = if places.is_empty() {
             Role::ZoneNo

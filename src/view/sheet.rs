@@ -2,11 +2,12 @@
 
 use super::labels::Labels;
 use super::list::{DrawList, Owner};
+use super::measure::{self, Measured};
 use super::projection::{Projection, ViewKind};
 use super::{bodies, cables, enclosure, marks, offers, plugs, zones};
 use crate::geom::Length;
 use crate::model::{CableId, Catalogue, PartId, PartKind, Place, Scene};
-use crate::placement::{Offer, Placed};
+use crate::placement::{Offer, Placed, Side};
 use crate::route::CableRun;
 use crate::rules::Finding;
 use std::collections::{BTreeMap, BTreeSet};
@@ -72,6 +73,10 @@ pub struct SheetInput<'a> {
     pub offers: &'a [Offer],
     /// The part in hand, where it would be put.
     pub ghost: Option<(&'a PartKind, Place)>,
+    /// How far the part in hand could go on its six sides.
+    pub sides: &'a [Option<Side>],
+    /// What was measured.
+    pub measured: Option<&'a Measured>,
     /// What is shown.
     pub options: ViewOptions,
 }
@@ -100,6 +105,8 @@ impl<'a> SheetInput<'a> {
             chosen: None,
             offers: &[],
             ghost: None,
+            sides: &[],
+            measured: None,
             options: ViewOptions::default(),
         }
     }
@@ -143,5 +150,6 @@ pub(crate) fn draw_with(
     if input.options.labels {
         bodies::names(&mut list, &projection, input, labels);
     }
+    measure::draw(&mut list, &projection, input);
     list
 }

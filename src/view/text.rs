@@ -116,6 +116,14 @@ pub fn glyphs(text: &str, weight: Weight) -> impl Iterator<Item = (&'static Path
     })
 }
 
+/// The file's own numbers of the glyphs of one line of text, one a character, with the
+/// advance of each in ems; 0 stands for a character that the typeface lacks.
+pub fn glyph_ids(text: &str, weight: Weight) -> impl Iterator<Item = (u32, f64)> {
+    let face = face(weight);
+    text.chars()
+        .map(|c| (face.glyph(c).unwrap_or(0) as u32, advance(face, c)))
+}
+
 /// Outline of one line of text in millimetres, its baseline starting at the
 /// origin. Fill by the non-zero rule.
 pub fn outline(text: &str, em: f64, weight: Weight) -> Path {

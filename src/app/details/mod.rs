@@ -112,9 +112,10 @@ pub(super) fn length_field(
     Length::from_mm(mm).filter(|l| *l != value)
 }
 
-/// A line 'name: value' in a two-column grid.
+/// A line 'name: value' in a two-column grid. A long value wraps: left alone it
+/// would widen the panel.
 pub(super) fn row(ui: &mut Ui, name: &str, value: impl Into<egui::WidgetText>) {
     ui.weak(name);
-    ui.label(value);
+    ui.add(egui::Label::new(value).wrap());
     ui.end_row();
 }

@@ -105,6 +105,7 @@ impl App {
                     ui.weak("Hidden: not drawn, still checked.");
                 }
                 self.hold_details(ui, id);
+                self.side_details(ui, id);
             }
             None => {
                 ui.label("It lies beside the enclosure and is not checked.");
@@ -147,6 +148,41 @@ impl App {
                 pairs.join(", ")
             ));
         }
+    }
+
+    /// What lies next to it on each side, and how far.
+    fn side_details(&mut self, ui: &mut Ui, id: &PartId) {
+        let placed = self.editor.checker().placed();
+        let sides = placed.sides(id, &std::collections::BTreeSet::new());
+        ui.add_space(8.0);
+        ui.strong("Room on each side")
+            .on_hover_text("How far it could go straight that way until solids touch.");
+        Grid::new("part-sides")
+            .num_columns(3)
+            .spacing([8.0, 2.0])
+            .show(ui, |ui| {
+                for (dir, side) in crate::geom::Dir::ALL.into_iter().zip(&sides) {
+                    ui.weak(dir.words());
+                    match side {
+                        Some(s) => {
+                            ui.with_layout(
+                                egui::Layout::right_to_left(egui::Align::Center),
+                                |ui| {
+                                    ui.label(format!("{} mm", s.distance.text2()));
+                                },
+                            );
+                            let name = placed.thing_words(&s.to_what);
+                            ui.add(egui::Label::new(&name).truncate())
+                                .on_hover_text(&name);
+                        }
+                        None => {
+                            ui.label("open");
+                            ui.weak("nothing in the way");
+                        }
+                    }
+                    ui.end_row();
+                }
+            });
     }
 
     fn ports_details(&mut self, ui: &mut Ui, id: &PartId) {

@@ -12,6 +12,8 @@ pub enum Format {
     Png,
     /// Lines and lettering that stay sharp and can be edited.
     Svg,
+    /// A page to print or send; lettering can be searched.
+    Pdf,
 }
 
 impl Format {
@@ -20,6 +22,7 @@ impl Format {
         match self {
             Format::Png => "png",
             Format::Svg => "svg",
+            Format::Pdf => "pdf",
         }
     }
 }
@@ -31,7 +34,7 @@ pub struct ExportChoice {
     pub findings: bool,
     /// With the front view.
     pub front: bool,
-    /// PNG or SVG.
+    /// PNG, SVG or PDF.
     pub format: Format,
     /// Width in pixels, for PNG.
     pub width_px: u32,
@@ -77,6 +80,8 @@ impl App {
                 .on_hover_text("A pixel picture that every program shows.");
             ui.radio_value(&mut choice.format, Format::Svg, "SVG")
                 .on_hover_text("Lines that stay sharp at any size; text stays text.");
+            ui.radio_value(&mut choice.format, Format::Pdf, "PDF")
+                .on_hover_text("A page to print or send, to scale; its text can be searched.");
         });
         if choice.format == Format::Png {
             let label = ui.label("Width in pixels");

@@ -103,10 +103,23 @@ impl Tool {
 impl Editor {
     /// Feeds an event to the tool at hand.
     pub fn handle(&mut self, event: Event) {
-        self.revision += 1;
         if event == Event::Cancel {
+            self.revision += 1;
             return self.cancel();
         }
+        if matches!(self.tool, Tool::Idle)
+            && !matches!(event, Event::Take(_) | Event::Turn(..))
+            && let Some(m) = self.measuring.take()
+        {
+            let before = m.result.clone();
+            let m = self.measure(m, event);
+            if m.result != before {
+                self.revision += 1;
+            }
+            self.measuring = Some(m);
+            return;
+        }
+        self.revision += 1;
         let tool = std::mem::take(&mut self.tool);
         self.tool = match (tool, event) {
             (Tool::Placing(p), event) => self.placing(p, event),

@@ -98,6 +98,8 @@ pub fn picture_of(input: &SheetInput<'_>, options: &PictureOptions) -> (DrawList
         chosen: None,
         offers: &[],
         ghost: None,
+        sides: &[],
+        measured: None,
         findings: if options.findings {
             input.findings
         } else {
