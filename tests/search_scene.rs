@@ -34,7 +34,8 @@ impl Desk {
     }
 
     fn checked(&self, scene: &Scene) -> Checker {
-        let mut checker = Checker::new(self.settings.clone()).with_catalogue(self.catalogue.clone());
+        let mut checker =
+            Checker::new(self.settings.clone()).with_catalogue(self.catalogue.clone());
         checker.check_all(scene);
         checker
     }
@@ -42,7 +43,10 @@ impl Desk {
     fn stops(&self, scene: &Scene) -> usize {
         let checker = self.checked(scene);
         let findings = checker.findings();
-        findings.iter().filter(|f| f.severity == Severity::Stop).count()
+        findings
+            .iter()
+            .filter(|f| f.severity == Severity::Stop)
+            .count()
     }
 
     fn cables(&self, scene: &Scene) -> Length {
@@ -101,10 +105,14 @@ fn by_trying_all(desk: &Desk, scene: &Scene, moving: &BTreeSet<PartId>) -> Optio
             let touched = edit::apply(&mut scene, &edit).unwrap();
             checker.update(&scene, &touched);
         }
-        let sound = checker.findings().iter().all(|f| f.severity != Severity::Stop);
+        let sound = checker
+            .findings()
+            .iter()
+            .all(|f| f.severity != Severity::Stop);
         if sound {
             let runs = checker.runs().values().flat_map(|r| &r.stretches);
-            let of_moving = runs.filter(|s| moving.contains(&s.from.part) || moving.contains(&s.to.part));
+            let of_moving =
+                runs.filter(|s| moving.contains(&s.from.part) || moving.contains(&s.to.part));
             let sum: i64 = of_moving.map(|s| s.needed.as_um() / 1000).sum();
             best = Some(best.map_or(sum, |b: i64| b.min(sum)));
         }
@@ -128,14 +136,24 @@ fn best_of(desk: &Desk, scene: &Scene, moving: &BTreeSet<PartId>) -> Option<i64>
     wish.weights = cables_only();
     wish.keep_air = false;
     wish.top = 1;
-    let answer = seek(scene, &wish, &desk.settings, &desk.catalogue, &Run::default());
+    let answer = seek(
+        scene,
+        &wish,
+        &desk.settings,
+        &desk.catalogue,
+        &Run::default(),
+    );
     match answer.found.first() {
         Some(found) => {
             assert!(found.proved, "{}", answer.words());
             Some((found.points * 10.0).round() as i64)
         }
         None => {
-            assert!(matches!(answer.end, End::Impossible(_)), "{}", answer.words());
+            assert!(
+                matches!(answer.end, End::Impossible(_)),
+                "{}",
+                answer.words()
+            );
             None
         }
     }
@@ -154,7 +172,11 @@ fn the_best_is_what_trying_all_places_gives() {
     ] {
         let scene = desk.example(name);
         let expected = by_trying_all(&desk, &scene, &moving);
-        assert_eq!(best_of(&desk, &scene, &moving), expected, "{name} {moving:?}");
+        assert_eq!(
+            best_of(&desk, &scene, &moving),
+            expected,
+            "{name} {moving:?}"
+        );
     }
 }
 
@@ -164,7 +186,13 @@ fn what_is_shown_has_no_stop_comes_best_first_and_differs() {
     for name in ["cube-microatx", "rack-shallow", "storage-box"] {
         let scene = desk.example(name);
         let wish = Wish::of(&scene);
-        let answer = seek(&scene, &wish, &desk.settings, &desk.catalogue, &Run::default());
+        let answer = seek(
+            &scene,
+            &wish,
+            &desk.settings,
+            &desk.catalogue,
+            &Run::default(),
+        );
         assert_eq!(answer.end, End::Proved, "{name}");
         assert!(answer.found.len() > 1, "{name}");
         let mut seen: Vec<Vec<(PartId, Place)>> = Vec::new();
@@ -219,26 +247,50 @@ fn the_same_wish_gives_the_same_answer_and_another_seed_the_same_points() {
 fn a_radiator_too_thick_is_proved_not_to_go_in_with_its_fans() {
     let desk = Desk::new();
     let scene = desk.example("channel-short");
-    let answer = seek(&scene, &Wish::of(&scene), &desk.settings, &desk.catalogue, &Run::default());
+    let answer = seek(
+        &scene,
+        &Wish::of(&scene),
+        &desk.settings,
+        &desk.catalogue,
+        &Run::default(),
+    );
     let End::Impossible(clash) = &answer.end else {
         panic!("{}", answer.words());
     };
     assert!(clash.smallest && answer.found.is_empty());
     assert_eq!(clash.demands.len(), 2, "{}", clash.sentence());
-    assert!(clash.words.iter().any(|w| w.contains("38 thick")), "{}", clash.sentence());
+    assert!(
+        clash.words.iter().any(|w| w.contains("38 thick")),
+        "{}",
+        clash.sentence()
+    );
     // 38 + 25 = 63 in a channel of 55.
-    assert!(clash.sentence().contains("8.0 mm short"), "{}", clash.sentence());
+    assert!(
+        clash.sentence().contains("8.0 mm short"),
+        "{}",
+        clash.sentence()
+    );
 }
 
 #[test]
 fn a_lead_too_short_is_named() {
     let desk = Desk::new();
     let scene = desk.example("pump-lead-short");
-    let answer = seek(&scene, &Wish::of(&scene), &desk.settings, &desk.catalogue, &Run::default());
+    let answer = seek(
+        &scene,
+        &Wish::of(&scene),
+        &desk.settings,
+        &desk.catalogue,
+        &Run::default(),
+    );
     let End::Impossible(clash) = &answer.end else {
         panic!("{}", answer.words());
     };
-    assert!(clash.words.iter().any(|w| w.ends_with("reaches")), "{}", clash.sentence());
+    assert!(
+        clash.words.iter().any(|w| w.ends_with("reaches")),
+        "{}",
+        clash.sentence()
+    );
 }
 
 #[test]
@@ -248,9 +300,20 @@ fn a_part_beside_the_enclosure_is_put_in() {
     edit::apply(&mut scene, &Edit::SetPlace(id("network"), None)).unwrap();
     let mut wish = Wish::of(&scene).only([id("network")]);
     wish.top = 1;
-    let answer = seek(&scene, &wish, &desk.settings, &desk.catalogue, &Run::default());
+    let answer = seek(
+        &scene,
+        &wish,
+        &desk.settings,
+        &desk.catalogue,
+        &Run::default(),
+    );
     assert_eq!(answer.found.len(), 1, "{}", answer.words());
-    assert!(answer.found[0].arrangement.places.contains_key(&id("network")));
+    assert!(
+        answer.found[0]
+            .arrangement
+            .places
+            .contains_key(&id("network"))
+    );
 }
 
 #[test]
@@ -270,10 +333,20 @@ fn cancelling_ends_it_with_what_there_is() {
         told: Some(&hear),
         ..Run::default()
     };
-    let answer = seek(&scene, &Wish::of(&scene), &desk.settings, &desk.catalogue, &run);
+    let answer = seek(
+        &scene,
+        &Wish::of(&scene),
+        &desk.settings,
+        &desk.catalogue,
+        &run,
+    );
     assert!(*told.lock().unwrap() >= 1);
     assert!(answer.found.len() <= 1);
-    assert!(matches!(answer.end, End::Within(_) | End::Stopped), "{:?}", answer.end);
+    assert!(
+        matches!(answer.end, End::Within(_) | End::Stopped),
+        "{:?}",
+        answer.end
+    );
 }
 
 #[test]
@@ -291,7 +364,13 @@ fn locked_parts_stay_and_nothing_to_move_is_said() {
     let mut wish = Wish::of(&scene);
     assert!(wish.movable.is_empty());
     wish.movable = scene.parts.keys().cloned().collect();
-    let answer = seek(&scene, &wish, &desk.settings, &desk.catalogue, &Run::default());
+    let answer = seek(
+        &scene,
+        &wish,
+        &desk.settings,
+        &desk.catalogue,
+        &Run::default(),
+    );
     assert_eq!(answer.end, End::NothingMoves);
 }
 
@@ -325,7 +404,10 @@ fn the_command_writes_further_arrangements() {
     ));
     assert_eq!(none.exit.code(), 1);
     assert!(none.out.contains("Proved impossible"), "{}", none.out);
-    let missing = said(&format!("arrange {scenes}/none.json --out {}", out.display()));
+    let missing = said(&format!(
+        "arrange {scenes}/none.json --out {}",
+        out.display()
+    ));
     assert_eq!(missing.exit.code(), 3);
     std::fs::remove_dir_all(&folder).unwrap();
 }

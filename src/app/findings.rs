@@ -14,6 +14,8 @@ pub enum Tab {
     Findings,
     /// Cables and hoses.
     Cables,
+    /// The search for arrangements.
+    Search,
 }
 
 /// Rows shown at most; a scene with more names the number.
@@ -38,6 +40,8 @@ impl App {
                 format!("Cables ({cables})"),
             )
             .on_hover_text("Length needed and at hand of every cable and hose.");
+            ui.selectable_value(&mut self.look.tab, Tab::Search, "Search")
+                .on_hover_text("Lets the program look for better arrangements.");
             ui.separator();
             ui.label(format!(
                 "{stops} stop, {cautions} caution, {remarks} remark"

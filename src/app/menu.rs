@@ -47,6 +47,7 @@ impl App {
             ui.menu_button("Change", |ui| self.items(ui, CHANGE));
             ui.menu_button("Sheet", |ui| self.items(ui, SHEET));
             ui.menu_button("Hold", |ui| self.items(ui, &[HOLD]));
+            ui.menu_button("Ask", |ui| self.ask_menu(ui));
             ui.menu_button("Help", |ui| self.item(ui, Action::Help));
             ui.separator();
             for a in HOLD {

@@ -13,6 +13,7 @@ mod launch;
 mod menu;
 mod overlay;
 mod painter;
+mod search;
 mod sheet;
 mod shelf;
 mod theme;
@@ -108,6 +109,7 @@ pub struct App {
     recent: Recent,
     shelf: shelf::Shelf,
     sheet: sheet::Sheet,
+    search: search::SearchPanel,
     job: Option<files::Job>,
     after_save: Option<After>,
     notice: String,
@@ -137,6 +139,7 @@ impl App {
             recent: Recent::at(None),
             shelf: shelf::Shelf::default(),
             sheet: sheet::Sheet::default(),
+            search: search::SearchPanel::default(),
             job: None,
             after_save: None,
             notice: String::new(),
@@ -326,6 +329,7 @@ impl eframe::App for App {
         self.ctx = Some(ctx.clone());
         self.apply_theme(&ctx);
         self.poll();
+        self.poll_search();
         self.drops(&ctx);
         self.keys(ui);
         Panel::top("menu").show(ui, |ui| self.menu_ui(ui));

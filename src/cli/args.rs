@@ -1,10 +1,8 @@
 //! Reading the command line.
 
-<<<<<<< HEAD
 pub use super::arrange::Arrange;
-=======
+pub use super::ask::Ask;
 use crate::export::Format;
->>>>>>> main
 use std::path::PathBuf;
 
 /// What the program can be asked for.
@@ -18,13 +16,15 @@ closefit: what goes into a compact computer enclosure, and what reaches what
   closefit arrange SCENE --out SCENE2   looks for better arrangements and adds them
       [--top N] [--time SECONDS] [--move PART,PART…] [--gap MM]
       [--weight AIM=N]… [--threads N] [--seed N] [--json]
+  closefit ask SCENE QUESTION           answers one of the questions of the trade
+      [--time SECONDS] [--json]
   closefit schema                       prints the JSON Schema of scene files
   closefit help                         prints this
 
 Exit status: 0 no 'stop' finding, 1 some, 2 wrong use, 3 a file cannot be read or
 written, or there is no display.
 For 'arrange' 0 means that some arrangement without a 'stop' finding was found, 1 that
-none was.
+none was; for 'ask' 0 is a yes, 1 a no. Without a question 'ask' names all of them.
 All figures are planning figures: measure before ordering.
 ";
 
@@ -47,6 +47,8 @@ pub enum Command {
     Picture(Picture),
     /// Looks for arrangements.
     Arrange(Arrange),
+    /// Answers a question.
+    Ask(Ask),
     /// Prints the JSON Schema.
     Schema,
     /// Prints the usage.
@@ -79,6 +81,7 @@ pub fn parse(words: &[String]) -> Result<Command, String> {
     match first.as_str() {
         "check" => check(rest),
         "picture" => picture(rest),
+        "ask" => super::ask::parse(rest).map(Command::Ask),
         "arrange" => super::arrange::parse(rest).map(Command::Arrange),
         "schema" => none_left(rest, Command::Schema),
         "help" | "--help" | "-h" => Ok(Command::Help),

@@ -75,9 +75,9 @@ pub(super) fn parse(words: &[String]) -> Result<Arrange, String> {
                     Some(gap.ok_or_else(|| format!("--gap takes 0 to 100 mm, not '{text}'"))?);
             }
             "--move" => {
-                let ids = value()?.split(',').map(|id| {
-                    PartId::new(id).map_err(|why| format!("'{id}' is no part: {why}"))
-                });
+                let ids = value()?
+                    .split(',')
+                    .map(|id| PartId::new(id).map_err(|why| format!("'{id}' is no part: {why}")));
                 wanted.moving = Some(ids.collect::<Result<_, _>>()?);
             }
             "--weight" => wanted.weights.push(weight(value()?)?),

@@ -2,6 +2,7 @@
 
 mod args;
 mod arrange;
+mod ask;
 mod check;
 mod picture;
 
@@ -100,6 +101,10 @@ pub fn run(command: &Command) -> Said {
         },
         Command::Check { scene: path, json } => match scene(path.as_ref(), &catalogue) {
             Ok(scene) => check::check(&scene, catalogue, settings, *json),
+            Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
+        },
+        Command::Ask(wanted) => match file::open(&wanted.scene, &catalogue) {
+            Ok(scene) => ask::ask(&scene, &catalogue, &settings, wanted),
             Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
         },
         Command::Arrange(wanted) => match file::open(&wanted.scene, &catalogue) {

@@ -40,9 +40,7 @@ impl Joint {
         joint.first_hangs = under.iter().any(|h| h.suffices() && !h.seated);
         for (holds, carrier) in [(&on, b), (&under, a)] {
             for hold in holds.iter().filter(|h| h.seated) {
-                joint
-                    .seats
-                    .extend(carrier.zone(&hold.zone.zone).map(space));
+                joint.seats.extend(carrier.zone(&hold.zone.zone).map(space));
             }
         }
         joint

@@ -128,9 +128,7 @@ impl Answer {
     /// How it ended, in one sentence.
     pub fn words(&self) -> String {
         match &self.end {
-            End::Proved if self.found.len() == 1 => {
-                "One arrangement, proved best.".to_owned()
-            }
+            End::Proved if self.found.len() == 1 => "One arrangement, proved best.".to_owned(),
             End::Proved => format!(
                 "{} arrangements; the first is proved best.",
                 self.found.len()

@@ -5,9 +5,7 @@
 
 use super::wish::{Aim, Wish};
 use crate::geom::Length;
-use crate::model::{
-    Cable, CableId, Catalogue, Part, PartId, PartKind, Scene, Settings,
-};
+use crate::model::{Cable, CableId, Catalogue, Part, PartId, PartKind, Scene, Settings};
 use crate::placement::{Placed, PlacedPart};
 use crate::route::{Direct, Stretch, run_with};
 use crate::rules::{Finding, Severity, Subject};
@@ -152,14 +150,24 @@ impl Leads {
                 let (a, b) = (number.get(from).copied(), number.get(to).copied());
                 let ends = match (a, b) {
                     (None, None) => continue,
-                    (Some(m), None) => Ends::One(m, each(m).map(|i| value(Some((m, i)), None)).collect()),
-                    (None, Some(m)) => Ends::One(m, each(m).map(|i| value(None, Some((m, i)))).collect()),
-                    (Some(m), Some(n)) if m == n => {
-                        Ends::One(m, each(m).map(|i| value(Some((m, i)), Some((m, i)))).collect())
+                    (Some(m), None) => {
+                        Ends::One(m, each(m).map(|i| value(Some((m, i)), None)).collect())
                     }
+                    (None, Some(m)) => {
+                        Ends::One(m, each(m).map(|i| value(None, Some((m, i)))).collect())
+                    }
+                    (Some(m), Some(n)) if m == n => Ends::One(
+                        m,
+                        each(m).map(|i| value(Some((m, i)), Some((m, i)))).collect(),
+                    ),
                     (Some(m), Some(n)) => {
                         let all = each(m).flat_map(|i| each(n).map(move |j| (i, j)));
-                        Ends::Two(m, n, all.map(|(i, j)| value(Some((m, i)), Some((n, j)))).collect())
+                        Ends::Two(
+                            m,
+                            n,
+                            all.map(|(i, j)| value(Some((m, i)), Some((n, j))))
+                                .collect(),
+                        )
                     }
                 };
                 leads.push(Lead {
@@ -255,7 +263,14 @@ impl<'a> Ports<'a> {
         ] {
             self.placed.port(port)?;
         }
-        let mut run = run_with(&Direct, &self.scene, &self.placed, self.catalogue, id, &cable);
+        let mut run = run_with(
+            &Direct,
+            &self.scene,
+            &self.placed,
+            self.catalogue,
+            id,
+            &cable,
+        );
         Some(run.stretches.swap_remove(index))
     }
 }

@@ -223,7 +223,11 @@ impl Puzzle {
     /// One more part says which of the parts stand at another site.
     fn unlike(&mut self, t: &Tables, unlike: &Unlike) -> Result<(), ProblemError> {
         let free: Vec<usize> = (0..t.movers.len())
-            .filter(|m| t.site[*m].iter().any(|s| *s != t.site[*m][unlike.choice[*m]]))
+            .filter(|m| {
+                t.site[*m]
+                    .iter()
+                    .any(|s| *s != t.site[*m][unlike.choice[*m]])
+            })
             .collect();
         let sets = subsets(&free, unlike.parts);
         let which = self.problem.add_part(sets.len())?;

@@ -101,10 +101,21 @@ pub fn seek(
 }
 
 fn notes(tables: &Tables, scene: &Scene) -> Vec<String> {
-    let name = |id| scene.parts.get(id).map_or("", |p| p.name.as_str()).to_owned();
+    let name = |id| {
+        scene
+            .parts
+            .get(id)
+            .map_or("", |p| p.name.as_str())
+            .to_owned()
+    };
     let cut = tables.movers.iter().filter(|m| !m.complete);
-    cut.map(|m| format!("{} could stand in more places than were looked at", name(&m.id)))
-        .collect()
+    cut.map(|m| {
+        format!(
+            "{} could stand in more places than were looked at",
+            name(&m.id)
+        )
+    })
+    .collect()
 }
 
 struct Seeker<'a> {

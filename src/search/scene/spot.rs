@@ -89,7 +89,11 @@ impl Finder<'_> {
             zones: &self.fixed.enclosure().zones.clone(),
             level: 0,
         };
-        let fixed: Vec<Carrier> = self.fixed.parts().map(|p| carrier(p, Via::Ground, 0)).collect();
+        let fixed: Vec<Carrier> = self
+            .fixed
+            .parts()
+            .map(|p| carrier(p, Via::Ground, 0))
+            .collect();
         for mover in &mut movers {
             for c in std::iter::once(&ground).chain(&fixed) {
                 self.put(mover, c);
@@ -202,7 +206,10 @@ impl Finder<'_> {
         if mover.seen.contains(&grounded) || !mover.seen.insert(key) {
             return;
         }
-        if !self.wish.admits(&mover.id, zone.map(|z| z.0), &kind, &place, was) {
+        if !self
+            .wish
+            .admits(&mover.id, zone.map(|z| z.0), &kind, &place, was)
+        {
             return;
         }
         if mover.spots.len() >= MOST_SPOTS {
@@ -271,7 +278,11 @@ fn distinct(parts: Vec<Arc<PlacedPart>>) -> Vec<Arc<PlacedPart>> {
 fn hung(kind: &PartKind, carrier: &PlacedPart, lay: &Lay, zone: &Zone) -> Option<Place> {
     let pattern: &Pattern = carrier.kind.patterns.iter().find(|p| p.id == lay.pattern)?;
     // A seat holds what sits in it, not what it sits in.
-    if !pattern.holes.iter().any(|h| h.diameter > crate::geom::Length::ZERO) || zone.holes.is_empty()
+    if !pattern
+        .holes
+        .iter()
+        .any(|h| h.diameter > crate::geom::Length::ZERO)
+        || zone.holes.is_empty()
     {
         return None;
     }

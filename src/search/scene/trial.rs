@@ -106,8 +106,12 @@ impl<'a> Trial<'a> {
     /// The place of each part; twins keep theirs where one of them takes it.
     fn given(&self, choice: &[usize]) -> Vec<(usize, usize)> {
         let t = self.tables;
-        let mut all: Vec<(usize, usize)> =
-            choice.iter().copied().enumerate().take(t.ids.len()).collect();
+        let mut all: Vec<(usize, usize)> = choice
+            .iter()
+            .copied()
+            .enumerate()
+            .take(t.ids.len())
+            .collect();
         for group in &t.twins {
             let mut left: Vec<usize> = group.iter().map(|m| choice[*m]).collect();
             let stays = |m: usize, s: usize| {

@@ -74,8 +74,12 @@ fn why(t: &Tables, demands: &[Demand]) -> Option<String> {
                 (depths.len() == pairs).then_some(())?;
                 depths.into_iter().min()
             });
-            let overlap = overlap.map(|d| (d, format!("they overlap by {} mm at least", d.text1())));
-            let stacked = t.held.iter().filter(|h| (h.a, h.b) == (x, y) || (h.a, h.b) == (y, x));
+            let overlap =
+                overlap.map(|d| (d, format!("they overlap by {} mm at least", d.text1())));
+            let stacked = t
+                .held
+                .iter()
+                .filter(|h| (h.a, h.b) == (x, y) || (h.a, h.b) == (y, x));
             let stacked = stacked.filter_map(|h| h.high.clone());
             stacked.chain(overlap).min().map(|w| w.1)
         }
