@@ -287,7 +287,9 @@ fn an_accepted_finding_keeps_its_reason() {
     let key = keys(&e).into_iter().next().expect("no screw holds it");
     assert!(e.accept(&key, Some("lies in foam")));
     assert!(!keys(&e).contains(&key));
-    assert_eq!(e.scene().arrangement().accepted[&key], "lies in foam");
+    let accepted = e.scene().arrangement().accepted[&key].clone();
+    assert_eq!(accepted.reason, "lies in foam");
+    assert!(accepted.severity.is_some());
     e.undo();
     assert!(keys(&e).contains(&key));
 }

@@ -122,8 +122,14 @@ fn written() -> (Scene, String) {
         bend: Length::mm(20),
     };
     all.cables.insert(CableId::new("c1").unwrap(), cable);
-    all.accepted
-        .insert("gap:block,fan".to_owned(), "felt between".to_owned());
+    all.accepted.insert(
+        "gap:block,fan".to_owned(),
+        Acceptance {
+            severity: Some(Severity::Caution),
+            off: Some(Length::um(1500)),
+            ..Acceptance::of("felt between")
+        },
+    );
     let text = String::from_utf8(file::write_scene(&scene)).unwrap();
     (scene, text)
 }
@@ -160,7 +166,7 @@ fn a_written_scene_is_laid_out_for_people() {
         }
       ],
       "accepted": [
-        {"finding": "gap:block,fan", "reason": "felt between"}
+        {"finding": "gap:block,fan", "reason": "felt between", "severity": "caution", "off": 1.5}
       ]
     }
   ]

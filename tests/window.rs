@@ -262,7 +262,7 @@ fn a_finding_is_chosen_accepted_with_a_reason_and_reopened() {
     h.run();
     assert_eq!(desk::keys(&h.state().editor).len(), open - 1);
     let accepted = &h.state().editor.scene().arrangement().accepted;
-    assert!(accepted.values().any(|r| r.contains("tape")));
+    assert!(accepted.values().any(|r| r.reason.contains("tape")));
 }
 
 #[test]

@@ -93,16 +93,18 @@ impl Action {
         match self {
             Action::Undo => app.editor.history().undo_label().is_some(),
             Action::Redo => app.editor.history().redo_label().is_some(),
-            Action::Delete => !selection.is_empty(),
-            Action::Duplicate
-            | Action::TurnX
+            Action::Delete => selection.cable().is_some() || app.editor.any_deletable(),
+            Action::TurnX
             | Action::TurnY
             | Action::TurnZ
             | Action::BackX
             | Action::BackY
-            | Action::BackZ
-            | Action::Lock
-            | Action::Hide => !selection.parts().is_empty() || app.editor.is_holding(),
+            | Action::BackZ => {
+                app.editor.is_holding() || !app.editor.movable(selection.parts()).is_empty()
+            }
+            Action::Duplicate | Action::Lock | Action::Hide => {
+                !selection.parts().is_empty() || app.editor.is_holding()
+            }
             Action::ShowAll => {
                 let places = &app.editor.scene().arrangement().places;
                 places.values().any(|p| p.hidden)

@@ -106,7 +106,7 @@ impl App {
         let findings: Vec<_> = checker
             .findings()
             .into_iter()
-            .filter(|f| checker.is_accepted(scene, f).is_none())
+            .filter(|f| checker.is_accepted(scene, f).is_none() && !self.is_hidden(f))
             .collect();
         let offers = match self.editor.tool() {
             Tool::Placing(p) => p.offers.as_slice(),
@@ -135,6 +135,17 @@ impl App {
         }
         list.append(draw(view, f64::from(self.camera.scale / PPM), &input));
         list
+    }
+
+    /// True where every part that a finding is about is hidden: it stays on the list.
+    fn is_hidden(&self, finding: &crate::rules::Finding) -> bool {
+        let scene = self.editor.scene();
+        let mut parts = finding.subjects.iter().filter_map(|s| match s {
+            crate::rules::Subject::Part(id) => Some(id),
+            _ => None,
+        });
+        let hidden = |id: &PartId| scene.placed(id).is_some_and(|(_, p)| p.hidden);
+        parts.clone().next().is_some() && parts.all(hidden)
     }
 
     /// Grid lines of 1, 10 and 100 mm, left out where they would crowd.
@@ -356,7 +367,16 @@ impl App {
             _ => None,
         };
         self.editor.handle(Event::Release);
-        if let Some(text) = said {
+        if self.editor.take_locked_hint() {
+            self.say("It is locked and stays where it is; L unlocks it.".to_owned());
+        }
+        let added = match self.editor.tool() {
+            Tool::Idle if placing => self.editor.selection().only().cloned(),
+            _ => None,
+        };
+        let added = added.and_then(|id| self.editor.scene().parts.get(&id).cloned());
+        let added = added.map(|part| format!("Added {}.", part.name));
+        if let Some(text) = said.or(added) {
             self.say(text);
         }
     }

@@ -43,8 +43,12 @@ impl App {
             ui.selectable_value(&mut self.look.tab, Tab::Search, "Search")
                 .on_hover_text("Lets the program look for better arrangements.");
             ui.separator();
+            let accepted = match self.accepted_count() {
+                0 => String::new(),
+                n => format!(", {n} accepted"),
+            };
             ui.label(format!(
-                "{stops} stop, {cautions} caution, {remarks} remark"
+                "{stops} stop, {cautions} caution, {remarks} remark{accepted}"
             ));
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 self.fold_button(ui, Action::Findings);
@@ -78,6 +82,16 @@ impl App {
         (n[0], n[1], n[2])
     }
 
+    /// How many findings are accepted as they are.
+    fn accepted_count(&self) -> usize {
+        let checker = self.editor.checker();
+        let scene = self.editor.scene();
+        let found = checker.findings().into_iter();
+        found
+            .filter(|f| checker.is_accepted(scene, f).is_some())
+            .count()
+    }
+
     fn finding_rows(&mut self, ui: &mut Ui) {
         let scene = self.editor.scene();
         let checker = self.editor.checker();
@@ -93,6 +107,9 @@ impl App {
             ui.add_space(8.0);
             ui.label(match self.editor.scene().parts.is_empty() {
                 true => "Nothing to judge yet: drag a part from the shelf onto a view.",
+                false if self.accepted_count() > 0 => {
+                    "No open findings; what is left was accepted: see 'accepted too'."
+                }
                 false => "No findings: everything goes in, is held, and reaches.",
             });
             return;
@@ -115,10 +132,13 @@ impl App {
         ui.horizontal(|ui| {
             ui.allocate_ui(egui::vec2(72.0, 18.0), |ui| {
                 ui.set_min_width(72.0);
-                ui.label(severity(ui, finding.severity));
+                match accepted {
+                    Some(_) => ui.weak("accepted"),
+                    None => ui.label(severity(ui, finding.severity)),
+                };
             });
             let figures = figures(finding);
-            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Min), |ui| {
                 match accepted {
                     Some(_) => {
                         let r = ui.small_button("Reopen");
@@ -137,23 +157,23 @@ impl App {
                         }
                     }
                 }
-                if finding.fix.is_some() {
-                    let r = ui.small_button("Mend");
-                    let tip = format!("{} One step, can be undone.", finding.hint);
-                    if r.on_hover_text(tip).clicked() {
-                        self.editor.fix(&key);
-                    }
+                // The column stays where it is in rows that nothing mends.
+                let r = ui.add_visible(finding.fix.is_some(), egui::Button::new("Mend").small());
+                let tip = format!("{} One step, can be undone.", finding.hint);
+                if finding.fix.is_some() && r.on_hover_text(tip).clicked() {
+                    let said = match self.editor.fix(&key) {
+                        Ok(()) => "Mended; undo takes it back.".to_owned(),
+                        Err(why) => why,
+                    };
+                    self.say(said);
                 }
-                ui.add_sized(
-                    [190.0, 18.0],
-                    egui::Label::new(RichText::new(figures)).halign(egui::Align::RIGHT),
-                );
-                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                column(ui, 190.0, figures);
+                ui.with_layout(egui::Layout::left_to_right(egui::Align::Min), |ui| {
                     let text = match accepted {
                         Some(reason) => format!("{} (accepted: {reason})", finding.text),
                         None => finding.text.clone(),
                     };
-                    let label = egui::Button::selectable(chosen, text).truncate();
+                    let label = egui::Button::selectable(chosen, text).wrap();
                     let r = ui
                         .add(label)
                         .on_hover_text(format!("{}\n{}", finding.text, finding.hint));
@@ -209,10 +229,7 @@ impl App {
                             super::details::bar(ui, needed, has);
                         }
                     });
-                    ui.add_sized(
-                        [260.0, 18.0],
-                        egui::Label::new(text).halign(egui::Align::RIGHT),
-                    );
+                    column(ui, 260.0, text);
                     ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
                         let label = egui::Button::selectable(chosen, format!("{name}: {ends}"));
                         let r = ui
@@ -226,6 +243,15 @@ impl App {
             });
         }
     }
+}
+
+/// Figures set to the right in a column of fixed width, right of what follows.
+fn column(ui: &mut Ui, width: f32, text: String) {
+    let layout = egui::Layout::right_to_left(egui::Align::Min);
+    ui.allocate_ui_with_layout(egui::vec2(width, 18.0), layout, |ui| {
+        ui.set_min_width(width);
+        ui.label(text);
+    });
 }
 
 /// The word of a severity with its sign, so that colour is never alone.

@@ -15,7 +15,7 @@ const SAMPLE: f64 = 10.0;
 impl App {
     /// Draws title and key into the free corner.
     pub(super) fn key_ui(&self, ui: &Ui, area: Rect) {
-        if area.width() < 240.0 || area.height() < 120.0 {
+        if area.width() < 140.0 || area.height() < 60.0 {
             return;
         }
         let screen = Screen {
@@ -116,10 +116,10 @@ fn key(list: &mut DrawList, page: PageRect) {
                     );
             }
         }),
-        ("no screw here", |pen, r| {
+        ("hole without screw", |pen, r| {
             pen.stroke(Path::circle(r.centre(), 1.4), Line::THICK, Role::Unheld);
         }),
-        ("outside, missed", |pen, r| {
+        ("beyond the wall", |pen, r| {
             pen.stroke(Path::rect(r.grown(-0.2)), Line::THICK, Role::Clash)
                 .stroke(Path::rect(r.grown(0.6)), Line::THIN, Role::Clash);
         }),
@@ -147,7 +147,8 @@ fn key(list: &mut DrawList, page: PageRect) {
     // Columns narrower than this would cut the words; what has no room is left out.
     let room = page.width() - 16.0;
     let columns = samples.len().div_ceil(rows).min((room / 33.0) as usize);
-    if columns == 0 {
+    // A few samples would look like all of them.
+    if columns == 0 || rows * columns < 4 {
         return;
     }
     let width = room / columns as f64;

@@ -154,6 +154,9 @@ impl App {
     /// Keeps recent files in the given list.
     pub fn with_recent(mut self, recent: Recent) -> App {
         self.recent = recent;
+        if let Some(path) = &self.path {
+            self.recent.add(path);
+        }
         self
     }
 
@@ -220,6 +223,10 @@ impl App {
         if self.dialog.is_some() {
             return;
         }
+        // An open menu takes Escape and arrows for itself.
+        if egui::Popup::is_any_open(ui.ctx()) {
+            return;
+        }
         let typing = ui.ctx().text_edit_focused();
         for action in Action::ALL {
             let Some(key) = action.key() else { continue };
@@ -263,7 +270,7 @@ impl App {
                 && !self.editor.is_holding()
                 && self.editor.nudge(dir, step)
             {
-                self.say(format!("Moved {} mm {}.", step, dir.words()));
+                self.say(format!("Moved {step} mm along {}.", dir.name()));
             }
         }
     }
@@ -327,11 +334,12 @@ impl eframe::App for App {
     fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
         let ctx = ui.ctx().clone();
         self.ctx = Some(ctx.clone());
-        self.apply_theme(&ctx);
         self.poll();
         self.poll_search();
         self.drops(&ctx);
+        // Keys first: they may change the theme that everything below is drawn in.
         self.keys(ui);
+        self.apply_theme(&ctx);
         Panel::top("menu").show(ui, |ui| self.menu_ui(ui));
         Panel::bottom("status").show(ui, |ui| self.status_ui(ui));
         if self.look.findings {

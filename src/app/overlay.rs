@@ -76,6 +76,24 @@ impl App {
         }
     }
 
+    /// Rings the place that a list points at, in every view.
+    pub(super) fn lit_place(&mut self, ui: &Ui, panes: &[(ViewKind, Rect)]) {
+        let Some(place) = self.sheet.lit.take() else {
+            return;
+        };
+        let palette = self.palette();
+        let ink = theme::role_colour(&palette, Role::Selected, false);
+        let paper = theme::role_colour(&palette, Role::Paper, false);
+        for (view, area) in panes {
+            let at = self
+                .camera
+                .screen(*view, *area, place.as_mm().map(|v| v as f32));
+            let painter = ui.painter().with_clip_rect(*area);
+            painter.circle_stroke(at, 9.0, Stroke::new(5.0, paper));
+            painter.circle_stroke(at, 9.0, Stroke::new(2.0, ink));
+        }
+    }
+
     /// The point that measuring would take, and what was found beside the pointer.
     fn measure_marks(&self, ui: &Ui, panes: &[(ViewKind, Rect)]) {
         let Some(m) = self.editor.measuring() else {

@@ -240,7 +240,7 @@ fn write(
         .first()
         .and_then(|r| Some(r.pos.y + r.glyphs.first()?.pos.y))
         .unwrap_or(size);
-    let start = screen.point(text.at + text.baseline_shift());
+    let start = screen.point(text.baseline_start());
     let angle = text.angle.to_radians() as f32;
     let up = egui::emath::Rot2::from_angle(angle) * Vec2::new(0.0, baseline);
     let at = start - up;

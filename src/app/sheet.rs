@@ -20,6 +20,8 @@ pub struct Sheet {
     pub(super) hover: Option<crate::view::list::Owner>,
     pub(super) pressed_at: Option<(ViewKind, Rect, Pos2)>,
     pub(super) alt: bool,
+    /// A place that a list points at, for this frame.
+    pub(super) lit: Option<Vec3>,
 }
 
 impl Sheet {
@@ -109,7 +111,8 @@ impl App {
             self.key_ui(ui, corner);
         }
         self.tool_overlay(ui, &inner);
-        self.empty_hint(ui, area);
+        self.lit_place(ui, &inner);
+        self.empty_hint(ui, inner[0].1);
     }
 
     fn pane_ui(&mut self, ui: &mut Ui, view: ViewKind, outer: Rect) {
@@ -153,19 +156,17 @@ impl App {
                 let stroke = egui::Stroke::new(1.0, ink.gamma_multiply(0.8));
                 if along_x && at.x >= pane.left() {
                     painter.vline(at.x, pane.top() - len..=pane.top(), stroke);
-                    if labelled {
-                        painter.text(
-                            Pos2::new(at.x + 2.0, outer.top() + 1.0),
-                            egui::Align2::LEFT_TOP,
-                            format!("{mm:.0}"),
-                            small.clone(),
-                            ink,
-                        );
+                    let galley = painter.layout_no_wrap(format!("{mm:.0}"), small.clone(), ink);
+                    let right = at.x + 2.0 + galley.size().x;
+                    // A figure that is cut could be read as another one.
+                    if labelled && right < outer.right() - CUT - 4.0 {
+                        let corner = Pos2::new(at.x + 2.0, outer.top() + 1.0);
+                        painter.galley(corner, galley, ink);
                     }
                 } else if !along_x && at.y >= pane.top() {
                     painter.hline(pane.left() - len..=pane.left(), at.y, stroke);
-                    if labelled {
-                        let galley = painter.layout_no_wrap(format!("{mm:.0}"), small.clone(), ink);
+                    let galley = painter.layout_no_wrap(format!("{mm:.0}"), small.clone(), ink);
+                    if labelled && at.y - 2.0 - galley.size().x > pane.top() {
                         let shape = egui::epaint::TextShape::new(
                             Pos2::new(outer.left() + 1.0, at.y - 2.0),
                             galley,

@@ -66,6 +66,10 @@ impl App {
                 }
             });
         if let Some(kind) = taken {
+            // Keys belong to the held part now, not to the search.
+            if let Some(focused) = ui.memory(|m| m.focused()) {
+                ui.memory_mut(|m| m.surrender_focus(focused));
+            }
             self.editor.handle(Event::Take(kind));
         }
     }
@@ -131,14 +135,61 @@ impl App {
     }
 }
 
-/// The kinds in whose name, group or size all words occur.
+/// The kinds that match best: those that hold the whole text as it was typed, else
+/// those in whose name, group or size every word stands as a word of its own, else
+/// those in which every word occurs somewhere.
 fn found<'a>(kinds: impl Iterator<Item = &'a Arc<PartKind>>, search: &str) -> Vec<Arc<PartKind>> {
-    let words: Vec<String> = search.split_whitespace().map(str::to_lowercase).collect();
-    kinds
-        .filter(|k| {
-            let text = format!("{} {} {}", k.name, k.group.words(), k.size_text()).to_lowercase();
-            words.iter().all(|w| text.contains(w))
-        })
-        .cloned()
-        .collect()
+    let whole = search.trim().to_lowercase();
+    let words: Vec<&str> = split(&whole).collect();
+    let mut best = usize::MAX;
+    let mut kept = Vec::new();
+    for kind in kinds {
+        let name = kind.name.to_lowercase();
+        let text = format!("{name} {} {}", kind.group.words(), kind.size_text()).to_lowercase();
+        let own: Vec<&str> = split(&text).collect();
+        let rank = match () {
+            () if text.contains(&whole) => 0,
+            () if words.iter().all(|w| own.contains(w)) => 1,
+            () if words.iter().all(|w| text.contains(w)) => 2,
+            () => continue,
+        };
+        if rank < best {
+            best = rank;
+            kept.clear();
+        }
+        if rank == best {
+            kept.push(kind.clone());
+        }
+    }
+    kept
+}
+
+/// Words and numbers; a point belongs to its number.
+fn split(text: &str) -> impl Iterator<Item = &str> {
+    text.split(|c: char| !(c.is_alphanumeric() || c == '.'))
+        .filter(|w| !w.is_empty())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_of_their_own_come_before_parts_of_words() {
+        let catalogue = crate::file::assets::catalogue().expect("built-in data");
+        let names = |search: &str| -> Vec<String> {
+            let found = found(catalogue.kinds.values(), search);
+            found.iter().map(|k| k.name.clone()).collect()
+        };
+        assert_eq!(names("").len(), catalogue.kinds.len());
+        let typed = names("radiator, 2 x 120, 27");
+        assert!(!typed.is_empty());
+        for name in typed.iter().chain(&names("27 radiator 2 120")) {
+            assert!(name.contains("2 x 120") && name.contains("27"), "{name}");
+        }
+        assert!(names("fan 120").iter().all(|n| n.contains("120")));
+        // While a word is still being typed, its beginning is enough.
+        assert!(!names("radia 12").is_empty());
+        assert!(names("no such thing").is_empty());
+    }
 }

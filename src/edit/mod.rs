@@ -11,7 +11,7 @@ pub use apply::{EditError, apply};
 pub use history::History;
 pub use touched::Touched;
 
-use crate::model::{Arrangement, Cable, CableId, Enclosure, Part, PartId, PartKind, Place};
+use crate::model::{Acceptance, Arrangement, Cable, CableId, Enclosure, Part, PartId, PartKind, Place};
 use std::sync::Arc;
 
 /// One change of a scene. Places, cables and accepted findings belong to the
@@ -39,8 +39,8 @@ pub enum Edit {
     SetKind(PartId, Arc<PartKind>),
     /// Adds, changes or (with `None`) removes a cable.
     SetCable(CableId, Option<Cable>),
-    /// Accepts a finding by key with a reason; `None` takes that back.
-    Accept(String, Option<String>),
+    /// Accepts a finding by key; `None` takes that back.
+    Accept(String, Option<Acceptance>),
     /// Title of the scene.
     SetTitle(String),
     /// Notes of the scene.

@@ -3,7 +3,8 @@
 use super::Editor;
 use crate::edit::Edit;
 use crate::geom::{Axis, Box3, Dir, Length, Turn, Vec3};
-use crate::model::{Part, PartId, PartKind, Place};
+use crate::model::{Acceptance, Part, PartId, PartKind, Place};
+use crate::rules::Severity;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -192,23 +193,79 @@ impl Editor {
         !edits.is_empty() && self.apply(label, &edits).is_ok()
     }
 
-    /// Accepts a finding with a reason, or takes the acceptance back.
+    /// Accepts a finding, as bad as it is now, with a reason; or takes the acceptance
+    /// back.
     pub fn accept(&mut self, key: &str, reason: Option<&str>) -> bool {
         let label = if reason.is_some() {
             "accept finding"
         } else {
             "reopen finding"
         };
-        let edit = Edit::Accept(key.to_owned(), reason.map(str::to_owned));
+        let acceptance = reason.map(|reason| match self.finding(key) {
+            Some(finding) => finding.accepted(reason),
+            None => Acceptance::of(reason),
+        });
+        let edit = Edit::Accept(key.to_owned(), acceptance);
         self.apply(label, &[edit]).is_ok()
     }
 
-    /// Carries out the fix that a finding offers.
-    pub fn fix(&mut self, key: &str) -> bool {
-        let Some(edits) = self.finding(key).and_then(|f| f.fix.clone()) else {
-            return false;
+    /// Carries out the fix that a finding offers, with what is mounted on the parts
+    /// that it moves. It is taken back where it would not end the finding or would
+    /// stop the build elsewhere; `Err` then says so.
+    pub fn fix(&mut self, key: &str) -> Result<(), String> {
+        let edits = self.finding(key).and_then(|f| f.fix.clone());
+        let Some(edits) = edits else {
+            return Err("Nothing is known that would mend it.".to_owned());
         };
-        self.apply("fix", &edits).is_ok()
+        self.cancel_gesture();
+        let mut all = edits.clone();
+        for edit in &edits {
+            if let Edit::SetPlace(id, Some(place)) = edit {
+                all.extend(self.carried_to(id, place.at));
+            }
+        }
+        let before = self.open_stops();
+        self.history.begin("mend");
+        let done = self.apply("mend", &all);
+        let after = self.open_stops();
+        let ended = self
+            .finding(key)
+            .is_none_or(|f| f.severity > Severity::Stop);
+        if done.is_ok() && ended && after <= before {
+            self.history.commit();
+            return Ok(());
+        }
+        let touched = self.history.abort();
+        self.after(touched);
+        let more = after.saturating_sub(before);
+        Err(match more {
+            0 => "Not mended: moving it that way does not end it.".to_owned(),
+            1 => "Not mended: that way it would stop at another place.".to_owned(),
+            n => format!("Not mended: that way it would stop at {n} more places."),
+        })
+    }
+
+    fn open_stops(&self) -> usize {
+        let stops = self.checker.findings().into_iter();
+        stops.filter(|f| f.severity == Severity::Stop).count()
+    }
+
+    /// What is mounted on a part, moved as far as the part is.
+    fn carried_to(&self, id: &PartId, at: Vec3) -> Vec<Edit> {
+        let Some((_, was)) = self.scene().placed(id) else {
+            return Vec::new();
+        };
+        let by = at - was.at;
+        let carried = self.checker.placed().carried(id);
+        let places = carried.into_iter().filter_map(|c| {
+            let (_, place) = self.scene().placed(&c)?;
+            let place = Place {
+                at: place.at + by,
+                ..*place
+            };
+            Some(Edit::SetPlace(c, Some(place)))
+        });
+        places.collect()
     }
 
     /// Adds a part of a kind at a place and selects it. Returns its id.

@@ -50,6 +50,7 @@ pub struct Editor {
     settings: Arc<Settings>,
     revision: u64,
     measuring: Option<measure::Measuring>,
+    locked_hint: bool,
     /// How a held part finds its place.
     pub snapping: Snapping,
 }
@@ -68,6 +69,7 @@ impl Editor {
             settings,
             revision: 0,
             measuring: None,
+            locked_hint: false,
             snapping: Snapping::default(),
         }
     }
@@ -218,6 +220,19 @@ impl Editor {
             .parts()
             .iter()
             .any(|id| scene.placed(id).is_some_and(|(_, p)| test(p)))
+    }
+
+    /// True once after a drag of a locked part, so that the window can say why
+    /// nothing moved.
+    pub fn take_locked_hint(&mut self) -> bool {
+        std::mem::take(&mut self.locked_hint)
+    }
+
+    /// True where a selected part is not locked.
+    pub fn any_deletable(&self) -> bool {
+        let scene = self.history.scene();
+        let locked = |id: &PartId| scene.placed(id).is_some_and(|(_, p)| p.locked);
+        self.selection.parts().iter().any(|id| !locked(id))
     }
 
     fn after(&mut self, touched: Touched) {

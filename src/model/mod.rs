@@ -5,6 +5,7 @@
 //! by itself (that is `edit`). A part kind and an enclosure are shared behind
 //! `Arc`, so a clone of a scene is cheap enough for one undo step each.
 
+pub mod acceptance;
 pub mod cable;
 pub mod enclosure;
 pub mod figure;
@@ -14,6 +15,7 @@ pub mod mount;
 pub mod scene;
 pub mod settings;
 
+pub use acceptance::{Acceptance, Severity};
 pub use cable::{Cable, CableKind, Connector, PlugEnd, Section, System, Via};
 pub use enclosure::{Cutout, Enclosure, Opening, Panel, Passage, Plate, Tie, Vent};
 pub use figure::{Confidence, Figure};

@@ -1,5 +1,6 @@
 //! Scenes: one enclosure, one set of parts, several arrangements of them.
 
+use super::acceptance::Acceptance;
 use super::cable::Cable;
 use super::enclosure::Enclosure;
 use super::id::{CableId, PartId};
@@ -98,8 +99,8 @@ pub struct Arrangement {
     pub places: BTreeMap<PartId, Place>,
     /// Cables and hoses.
     pub cables: BTreeMap<CableId, Cable>,
-    /// Findings that the user accepted, by key, with the reason.
-    pub accepted: BTreeMap<String, String>,
+    /// Findings that the user accepted, by key.
+    pub accepted: BTreeMap<String, Acceptance>,
 }
 
 /// A scene.

@@ -19,6 +19,7 @@ mod seat;
 mod sides;
 mod support;
 mod table;
+mod vacant;
 
 pub use gap::{Body, Gap, between};
 pub use hold::Hold;

@@ -95,10 +95,13 @@ impl Checker {
         &self.catalogue
     }
 
-    /// The reason with which the scene accepts a finding.
+    /// The reason with which the scene accepts a finding; `None` also where it got
+    /// worse since.
     pub fn is_accepted<'a>(&self, scene: &'a Scene, finding: &Finding) -> Option<&'a str> {
-        let accepted = &scene.arrangement().accepted;
-        accepted.get(finding.key_str()).map(String::as_str)
+        let accepted = scene.arrangement().accepted.get(finding.key_str())?;
+        accepted
+            .covers(finding.severity, finding.off())
+            .then_some(accepted.reason.as_str())
     }
 
     /// Keys that the scene accepts although nothing of the kind is found any more.

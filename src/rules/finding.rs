@@ -2,34 +2,10 @@
 
 use crate::edit::Edit;
 use crate::geom::{Box3, Dir, Length, Vec3};
-use crate::model::{CableId, PartId, PortRef, ZoneRef};
+pub use crate::model::Severity;
+use crate::model::{Acceptance, CableId, PartId, PortRef, ZoneRef};
 use std::fmt;
 use std::sync::Arc;
-
-/// How bad a finding is, worst first.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-pub enum Severity {
-    /// It cannot be built like this.
-    Stop,
-    /// It can be built, and should be looked at.
-    Caution,
-    /// Worth knowing.
-    Remark,
-}
-
-impl Severity {
-    /// All, worst first.
-    pub const ALL: [Severity; 3] = [Severity::Stop, Severity::Caution, Severity::Remark];
-
-    /// The word in files and in the window.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Severity::Stop => "stop",
-            Severity::Caution => "caution",
-            Severity::Remark => "remark",
-        }
-    }
-}
 
 /// What a finding is about. Written as in keys: `board`, `plate:rear`,
 /// `cable:c1`, `board:fan1`, `zone:front-fans`, `zone:board/slot-1`, `opening:io`.
@@ -127,6 +103,20 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// How far needed and available are apart; `None` without both.
+    pub fn off(&self) -> Option<Length> {
+        Some((self.needed? - self.available?).abs())
+    }
+
+    /// An acceptance of the finding as bad as it is now.
+    pub fn accepted(&self, reason: &str) -> Acceptance {
+        Acceptance {
+            reason: reason.to_owned(),
+            severity: Some(self.severity),
+            off: self.off(),
+        }
+    }
+
     /// A finding with its sentence; the rest is filled in by the methods below.
     pub fn new(
         rule: &'static str,

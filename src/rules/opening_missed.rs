@@ -99,12 +99,19 @@ impl OpeningMissed {
         } else {
             return None;
         };
+        // The arrow is the move that the figure names, not the way between middles.
+        let mut by = home(&face, &hole, opening.frame.normal);
+        let wall = opening.frame.normal.axis();
+        match off.along > play {
+            true => by.set(wall, Length::ZERO),
+            false => by = Vec3::ZERO.with(wall, by.along(wall)),
+        }
         let mut finding = Finding::new(self.id(), Severity::Stop, subjects, text)
             .figures(needed, available)
             .at(face.union(&hole))
             .mark(FindingMark::Gap {
                 from: face.centre(),
-                to: hole.centre(),
+                to: face.centre() + by,
             })
             .hint(format!("Move it {} mm {}.", back.0.text1(), toward(back.1)));
         // A part that is screwed on would come off its holes.

@@ -148,7 +148,7 @@ mod tests {
     use super::*;
     use crate::build::{Build, block};
     use crate::edit::Edit;
-    use crate::model::Group;
+    use crate::model::{Acceptance, Group};
 
     fn scene() -> Build {
         let kind = |id: &str| block(id, Group::Drive, [100.0, 50.0, 20.0]);
@@ -186,7 +186,7 @@ mod tests {
     #[test]
     fn an_accepted_finding_stands_apart_with_its_reason_and_does_not_stop() {
         let mut scene = scene();
-        let accept = |key: &str, why: &str| Edit::Accept(key.into(), Some(why.into()));
+        let accept = |key: &str, why: &str| Edit::Accept(key.into(), Some(Acceptance::of(why)));
         scene.edit(accept("clash:a+b", "will be filed off"));
         scene.edit(accept("clash:gone", "was there once"));
         let report = reported(&scene);

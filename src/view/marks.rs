@@ -161,7 +161,7 @@ fn gap(
 fn figure(finding: &Finding, from: Vec3, to: Vec3) -> String {
     match (finding.rule, finding.needed, finding.available) {
         ("depth-short", Some(needed), Some(free)) => format!("-{}", (needed - free).text1()),
-        ("tight-gap", _, Some(free)) => free.text1(),
+        ("tight-gap" | "opening-missed", _, Some(free)) => free.text1(),
         _ => crate::geom::Length::from_mm(from.distance_mm(to))
             .unwrap_or_default()
             .text1(),

@@ -237,7 +237,7 @@ mod unix {
             let key = format!("gap:{i}");
             scene.arrangements[0]
                 .accepted
-                .insert(key, "it is fine".to_owned());
+                .insert(key, closefit::model::Acceptance::of("it is fine"));
         }
         scene
     }

@@ -421,7 +421,9 @@ impl Choices<'_> {
                 .insert(CableId::new(&format!("c{i}")).expect("it is sound"), cable);
         }
         for i in 0..self.below(3) {
-            all.accepted.insert(format!("gap: a, b ({i})"), self.text());
+            let mut accepted = closefit::model::Acceptance::of(&self.text());
+            accepted.off = (i == 1).then(|| self.not_negative());
+            all.accepted.insert(format!("gap: a, b ({i})"), accepted);
         }
         all
     }

@@ -122,7 +122,10 @@ impl App {
         let mut drop = None;
         for (i, v) in via.iter().enumerate() {
             ui.horizontal(|ui| {
-                ui.label(format!("{}. {}", i + 1, self.via_name(v)));
+                let r = ui.label(format!("{}. {}", i + 1, self.via_name(v)));
+                if r.hovered() {
+                    self.sheet.lit = self.via_place(v);
+                }
                 let up = ui.add_enabled(i > 0, egui::Button::new("↑").small());
                 if up
                     .on_hover_text("Visits it before the one above.")
@@ -148,27 +151,30 @@ impl App {
             return;
         }
         let mut add = None;
+        let mut lit = None;
         ui.menu_button("Lead along…", |ui| {
             egui::ScrollArea::vertical()
                 .max_height(280.0)
                 .show(ui, |ui| {
                     for p in &enclosure.passages {
                         let text = format!("passage: {}", p.name);
-                        if ui
-                            .button(text)
-                            .on_hover_text(format!("{} x {} mm clear", p.clear[0], p.clear[1]))
-                            .clicked()
-                        {
+                        let r = ui.button(text);
+                        if r.hovered() {
+                            lit = Some(p.frame.origin);
+                        }
+                        let tip = format!("{} x {} mm clear", p.clear[0], p.clear[1]);
+                        if r.on_hover_text(tip).clicked() {
                             add = Some(Via::Passage(p.id.clone()));
                             ui.close();
                         }
                     }
                     for t in &enclosure.ties {
-                        if ui
-                            .button(format!("tie: {}", t.id))
-                            .on_hover_text(format!("at {:?}", t.at))
-                            .clicked()
-                        {
+                        let r = ui.button(format!("tie: {}", t.id));
+                        if r.hovered() {
+                            lit = Some(t.at);
+                        }
+                        let tip = format!("at x {}, y {}, z {} mm", t.at.x, t.at.y, t.at.z);
+                        if r.on_hover_text(tip).clicked() {
                             add = Some(Via::Tie(t.id.clone()));
                             ui.close();
                         }
@@ -177,8 +183,18 @@ impl App {
         })
         .response
         .on_hover_text("Adds a passage or a tie point at the end of the way.");
+        self.sheet.lit = lit.or(self.sheet.lit);
         if let Some(via) = add {
             self.editor.add_via(id, stretch, via);
+        }
+    }
+
+    fn via_place(&self, via: &Via) -> Option<crate::geom::Vec3> {
+        let enclosure = &self.editor.scene().enclosure;
+        match via {
+            Via::Passage(id) => enclosure.passage(id).map(|p| p.frame.origin),
+            Via::Tie(id) => enclosure.tie(id).map(|t| t.at),
+            Via::Point(p) => Some(*p),
         }
     }
 
@@ -194,7 +210,7 @@ impl App {
                 p.unwrap_or_else(|| format!("passage {id} (missing)"))
             }
             Via::Tie(id) => format!("tie {id}"),
-            Via::Point(p) => format!("point {p:?}"),
+            Via::Point(p) => format!("point x {}, y {}, z {}", p.x, p.y, p.z),
         }
     }
 }

@@ -93,6 +93,9 @@ pub(super) fn length_field(
                 .max_decimals(3)
                 .min_decimals(1)
                 .update_while_editing(false)
+                // A value from a file may lie outside; looking at it changes nothing.
+                .clamp_existing_to_range(false)
+                .custom_parser(parsed)
                 .suffix(" mm"),
         )
         .labelled_by(name.id)
@@ -112,10 +115,52 @@ pub(super) fn length_field(
     Length::from_mm(mm).filter(|l| *l != value)
 }
 
+/// A length as people type it: comma or point, with or without its unit. What is
+/// no length leaves the field as it was.
+fn parsed(text: &str) -> Option<f64> {
+    let text = text.trim().to_lowercase().replace(',', ".");
+    let (figure, unit) = match text.find(|c: char| c.is_alphabetic() || c == '"') {
+        Some(at) => text.split_at(at),
+        None => (text.as_str(), "mm"),
+    };
+    let times = match unit.trim() {
+        "mm" => 1.0,
+        "cm" => 10.0,
+        "m" => 1000.0,
+        "in" | "\"" => 25.4,
+        _ => return None,
+    };
+    let value: f64 = figure.trim().replace(' ', "").parse().ok()?;
+    value.is_finite().then_some(value * times)
+}
+
 /// A line 'name: value' in a two-column grid. A long value wraps: left alone it
 /// would widen the panel.
 pub(super) fn row(ui: &mut Ui, name: &str, value: impl Into<egui::WidgetText>) {
     ui.weak(name);
     ui.add(egui::Label::new(value).wrap());
     ui.end_row();
+}
+
+#[cfg(test)]
+mod tests {
+    use super::parsed;
+
+    #[test]
+    fn lengths_are_read_as_people_type_them() {
+        for (text, mm) in [
+            ("12.5", 12.5),
+            ("12,5", 12.5),
+            (" 60 mm", 60.0),
+            ("60mm", 60.0),
+            ("1,2cm", 12.0),
+            ("-3", -3.0),
+            ("2 in", 50.8),
+        ] {
+            assert_eq!(parsed(text), Some(mm), "{text}");
+        }
+        for text in ["", "abc", "inf", "nan", "1e999", "12 parsec", "1.2.3"] {
+            assert_eq!(parsed(text), None, "{text}");
+        }
+    }
 }

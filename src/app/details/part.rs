@@ -136,15 +136,16 @@ impl App {
         }
         for hold in holds.iter().take(4) {
             let zone = self.editor.checker().placed().zone_words(&hold.zone);
-            let text = format!("{zone}: {} of {} holes", hold.matched, hold.of);
+            let text = format!("{zone}: {} holes, {} needed", hold.matched, hold.needs);
             let pairs: Vec<String> = hold
                 .pairs
                 .iter()
                 .map(|(a, b)| format!("{a} on {b}"))
                 .collect();
             ui.label(text).on_hover_text(format!(
-                "Needs {}. Matched: {}",
-                hold.needs,
+                "{} of its {} holes: {}",
+                hold.matched,
+                hold.of,
                 pairs.join(", ")
             ));
         }

@@ -83,20 +83,21 @@ impl App {
             ui.radio_value(&mut choice.format, Format::Pdf, "PDF")
                 .on_hover_text("A page to print or send, to scale; its text can be searched.");
         });
-        if choice.format == Format::Png {
+        // Greyed rather than gone, so that the buttons stay under the pointer.
+        ui.add_enabled_ui(choice.format == Format::Png, |ui| {
             let label = ui.label("Width in pixels");
             ui.add(Slider::new(&mut choice.width_px, 600..=8000).step_by(100.0))
                 .labelled_by(label.id)
                 .on_hover_text("2400 prints well on A4 at 200 dots an inch.");
-        }
+        });
         ui.add_space(12.0);
+        self.look.export = *choice;
         let mut stay = true;
         ui.horizontal(|ui| {
             let enter = ui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::Enter));
             let go = ui.button("Choose a file…");
             let go = go.on_hover_text("Asks where to write it. [Enter]");
             if go.clicked() || enter {
-                self.look.export = *choice;
                 self.ask_path(Purpose::Export);
                 stay = false;
             }

@@ -126,7 +126,11 @@ impl App {
                 Dialog::Help => help(ui),
             };
         });
-        if stay && !modal.should_close() && self.dialog.is_none() {
+        // A click beside the question is no answer: only Escape and the buttons are.
+        let escape = modal.is_top_modal
+            && !modal.any_popup_open
+            && ctx.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::Escape));
+        if stay && !escape && self.dialog.is_none() {
             self.dialog = Some(dialog);
         }
     }
@@ -170,8 +174,9 @@ impl App {
 
     fn new_scene(&mut self, ui: &mut Ui, choice: &mut Option<EnclosureId>) -> bool {
         ui.heading("New scene");
-        ui.label("Which enclosure is it over?");
+        ui.label("Choose the enclosure to build in. Click twice to start at once.");
         ui.add_space(8.0);
+        let mut at_once = false;
         let enclosures: Vec<_> = self
             .editor
             .catalogue()
@@ -186,19 +191,21 @@ impl App {
                 e.name, e.size.x, e.size.y, e.size.z
             );
             let on = choice.as_ref() == Some(&e.id);
-            if ui.add(egui::Button::selectable(on, text)).clicked() {
+            let r = ui.add(egui::Button::selectable(on, text));
+            if r.clicked() || r.double_clicked() {
                 *choice = Some(e.id.clone());
             }
+            at_once |= r.double_clicked();
         }
+        at_once |= ui.input(|i| i.key_pressed(Key::Enter)) && choice.is_some();
         ui.add_space(12.0);
         let mut stay = true;
         ui.horizontal(|ui| {
             let chosen = enclosures.iter().find(|e| choice.as_ref() == Some(&e.id));
             let start = ui.add_enabled(chosen.is_some(), egui::Button::new("Start"));
             let start = start.on_disabled_hover_text("Choose an enclosure first.");
-            if start
-                .on_hover_text("Opens an empty sheet over it.")
-                .clicked()
+            let start = start.on_hover_text("Opens an empty sheet over it.");
+            if (start.clicked() || at_once)
                 && let Some(e) = chosen
             {
                 let title = format!("Build in {}", e.name);

@@ -6,7 +6,7 @@ use crate::editor::Editor;
 use crate::editor::snap::{self, Landing, Pointer};
 use crate::geom::{Axis, Turn, Vec3};
 use crate::model::{PartId, Place};
-use crate::placement::{self, Offer, Outcome};
+use crate::placement::{self, Offer};
 use std::collections::BTreeSet;
 
 /// Parts being moved.
@@ -26,19 +26,18 @@ pub struct Moving {
     pub landing: Landing,
     /// Turn asked for during the drag.
     turn: Turn,
+    known: Vec<Option<bool>>,
     free: bool,
 }
 
 impl Moving {
-    /// Why the zone under the pointer does not take the part.
+    /// Why the zone under the pointer does not take the part; of zones that are meant
+    /// for it before others.
     pub fn refusal(&self) -> Option<&str> {
         if self.landing.offer.is_some() {
             return None;
         }
-        self.offers.iter().find_map(|o| match &o.outcome {
-            Outcome::Refused(r) if snap::over(o, self.pointer) => Some(r.text.as_str()),
-            _ => None,
-        })
+        snap::refusal(&self.offers, self.pointer)
     }
 
     pub(super) fn hint(&self) -> String {
@@ -57,8 +56,10 @@ impl Moving {
 impl Editor {
     /// Takes hold of the selected parts by one of them. `None` where none moves.
     pub(super) fn grab(&mut self, from: Pointer, lead: PartId) -> Option<Moving> {
+        self.locked_hint = false;
         let ids = self.movable(&self.selection.parts().clone());
         if !ids.contains(&lead) {
+            self.locked_hint = true;
             return None;
         }
         let scene = self.scene();
@@ -79,6 +80,7 @@ impl Editor {
         self.history.begin("move");
         Some(Moving {
             lead,
+            known: vec![None; offers.len()],
             starts,
             from,
             pointer: from,
@@ -123,16 +125,29 @@ impl Editor {
             return;
         };
         let start = *start;
-        let Some(kind) = self.scene().parts.get(&m.lead).map(|p| p.kind.clone()) else {
+        let Some(part) = self.scene().parts.get(&m.lead).cloned() else {
             return;
         };
+        let kind = part.kind.clone();
         let by = snap::in_plane(m.pointer.view, m.pointer.at - m.from.at);
         let middle = Pointer {
             at: start.outline(&kind).centre() + by,
             ..m.pointer
         };
         let landing = match self.snapping.zones && !m.free {
-            true => snap::pick(&m.offers, &kind, m.turn, middle),
+            true => {
+                let along: BTreeSet<PartId> = m.starts.iter().map(|(id, _)| id.clone()).collect();
+                // A part that stands somewhere has its turn from there.
+                let held = (&m.lead, &part);
+                self.pick_offer(
+                    held,
+                    &m.offers,
+                    &mut m.known,
+                    middle,
+                    (m.turn, true),
+                    &along,
+                )
+            }
             false => None,
         };
         m.landing = landing.unwrap_or_else(|| Landing {

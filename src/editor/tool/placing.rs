@@ -25,30 +25,32 @@ pub struct Placing {
     /// Where the pointer is.
     pub pointer: Option<Pointer>,
     turn: Turn,
+    /// The user chose the turn.
+    turned: bool,
+    known: Vec<Option<bool>>,
     free: bool,
 }
 
 /// The sentence on an offer that fits.
 pub(super) fn fits_text(offer: &Offer) -> String {
     match &offer.outcome {
-        Outcome::Fits { matched, of, .. } => {
-            format!("{}: {matched} of {of} holes meet.", offer.zone_world.name)
+        Outcome::Fits { matched, needs, .. } => {
+            let zone = &offer.zone_world.name;
+            format!("{zone}: {matched} screw holes meet, {needs} needed.")
         }
         Outcome::Refused(r) => r.text.clone(),
     }
 }
 
 impl Placing {
-    /// Why the zone under the pointer does not take the part.
+    /// Why the zone under the pointer does not take the part; of zones that are meant
+    /// for it before others.
     pub fn refusal(&self) -> Option<&str> {
         let pointer = self.pointer?;
         if self.landing.is_some_and(|l| l.offer.is_some()) {
             return None;
         }
-        self.offers.iter().find_map(|o| match &o.outcome {
-            Outcome::Refused(r) if snap::over(o, pointer) => Some(r.text.as_str()),
-            _ => None,
-        })
+        snap::refusal(&self.offers, pointer)
     }
 
     pub(super) fn hint(&self) -> String {
@@ -63,7 +65,16 @@ impl Placing {
                 )
             }
             (None, None) if self.free => "Free on the grid. Release Alt to snap to holes.".into(),
-            _ => "No zone here: it would stand freely, without a screw.".into(),
+            _ => match self
+                .offers
+                .iter()
+                .any(|o| matches!(o.outcome, Outcome::Fits { .. }))
+            {
+                true => "Freely here, without a screw; its places are outlined.".into(),
+                false => {
+                    "It would stand freely, without a screw: nothing here has its holes.".into()
+                }
+            },
         }
     }
 }
@@ -76,10 +87,12 @@ impl Editor {
         Tool::Placing(Placing {
             kind,
             id,
+            known: vec![None; offers.len()],
             offers,
             landing: None,
             pointer: None,
             turn: Turn::NONE,
+            turned: false,
             free: false,
         })
     }
@@ -93,7 +106,10 @@ impl Editor {
                 Tool::Placing(p)
             }
             Event::Turn(axis, quarters) => {
-                p.turn = p.turn.then(Turn::about(axis, quarters));
+                // From the turn that is seen, which a zone may have chosen.
+                let seen = p.landing.map_or(p.turn, |l| l.place.turn);
+                p.turn = seen.then(Turn::about(axis, quarters));
+                p.turned = true;
                 self.hold(&mut p);
                 Tool::Placing(p)
             }
@@ -136,7 +152,16 @@ impl Editor {
             return;
         };
         let snapped = match self.snapping.zones && !p.free {
-            true => snap::pick(&p.offers, &p.kind, p.turn, pointer),
+            true => {
+                let part = Part {
+                    name: p.kind.name.clone(),
+                    kind: p.kind.clone(),
+                };
+                let turn = (p.turn, p.turned);
+                let held = (&p.id, &part);
+                let none = BTreeSet::new();
+                self.pick_offer(held, &p.offers, &mut p.known, pointer, turn, &none)
+            }
             false => None,
         };
         let landing = snapped.unwrap_or_else(|| {

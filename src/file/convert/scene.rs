@@ -7,8 +7,8 @@ use crate::file::error::{Check, Place as _, each, fault, offer, unique};
 use crate::file::v1;
 use crate::geom::Turn;
 use crate::model::{
-    Arrangement, Cable, CableId, CableKindId, Catalogue, Enclosure, EnclosureId, KindId, Part,
-    PartId, PartKind, Place, PlugEnd, PortRef, Scene, Via,
+    Acceptance, Arrangement, Cable, CableId, CableKindId, Catalogue, Enclosure, EnclosureId,
+    KindId, Part, PartId, PartKind, Place, PlugEnd, PortRef, Scene, Via,
 };
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -167,7 +167,14 @@ fn arrangement(
     unique("cables", "id", a.cables.iter().map(|c| c.id.0.as_str()))?;
     let keys = a.accepted.iter().map(|f| f.finding.0.as_str());
     unique("accepted", "finding", keys)?;
-    let accepted = a.accepted.into_iter().map(|f| (f.finding.0, f.reason.0));
+    let accepted = a.accepted.into_iter().map(|f| {
+        let acceptance = Acceptance {
+            reason: f.reason.0,
+            severity: f.severity.map(|s| s.0),
+            off: f.off.map(|o| o.0),
+        };
+        (f.finding.0, acceptance)
+    });
     Ok(Arrangement {
         name: a.name.0,
         places: each("places", a.places, |p| place(parts, p))?
@@ -259,9 +266,11 @@ fn to_cable((id, c): (&CableId, &Cable)) -> v1::Cable {
 }
 
 fn to_arrangement(a: &Arrangement) -> v1::Arrangement {
-    let accepted = |(finding, reason): (&String, &String)| v1::Accepted {
+    let accepted = |(finding, a): (&String, &Acceptance)| v1::Accepted {
         finding: v1::Note::of(finding),
-        reason: v1::Note::of(reason),
+        reason: v1::Note::of(&a.reason),
+        severity: a.severity.map(v1::Word),
+        off: a.off.map(v1::NotNegative),
     };
     v1::Arrangement {
         name: v1::Name::of(&a.name),

@@ -5,7 +5,7 @@ use super::{
     Via, Word,
 };
 use crate::geom::Dir;
-use crate::model::System;
+use crate::model::{Severity, System};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -86,6 +86,12 @@ pub struct Accepted {
     pub finding: Note,
     /// Why.
     pub reason: Note,
+    /// How bad it was then; where it gets worse, it counts again.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub severity: Option<Word<Severity>>,
+    /// How far needed and available were apart then.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub off: Option<NotNegative>,
 }
 
 /// One placing of the parts and leading of the cables.

@@ -2,7 +2,7 @@
 
 use crate::geom::{Axis, Dir};
 use crate::model::id::{self, MAX_ID};
-use crate::model::{Confidence, FeatureKind, Group, Role, Space, System};
+use crate::model::{Confidence, FeatureKind, Group, Role, Severity, Space, System};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -36,6 +36,7 @@ word_list! {
     FeatureKind: FeatureKind::ALL, FeatureKind::name;
     Role: Role::ALL, Role::name;
     System: System::ALL, System::name;
+    Severity: &Severity::ALL, Severity::name;
     Confidence: &Confidence::ALL, Confidence::name;
     Dir: &Dir::ALL, Dir::name;
     Axis: &Axis::ALL, axis_word;
@@ -204,6 +205,7 @@ mod tests {
         all::<FeatureKind>();
         all::<Role>();
         all::<System>();
+        all::<Severity>();
         all::<Confidence>();
         all::<Dir>();
         all::<Axis>();

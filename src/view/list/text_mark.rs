@@ -95,6 +95,13 @@ impl Text {
         Point2::new(x, self.baseline_drop())
     }
 
+    /// Where the baseline starts, turned about the anchor.
+    pub fn baseline_start(&self) -> Point2 {
+        let (shift, along) = (self.baseline_shift(), Point2::unit(self.angle));
+        let down = Point2::new(-along.y, along.x);
+        self.at + along * shift.x + down * shift.y
+    }
+
     /// How far the baseline lies below the anchor, before the turn.
     pub fn baseline_drop(&self) -> f64 {
         match self.anchor.v {
