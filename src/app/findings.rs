@@ -61,11 +61,15 @@ impl App {
             });
         });
         ui.separator();
+        if self.look.tab == Tab::Search {
+            self.search_ui(ui);
+            return;
+        }
         egui::ScrollArea::vertical()
             .auto_shrink([false, false])
             .show(ui, |ui| match self.look.tab {
                 Tab::Findings => self.finding_rows(ui),
-                Tab::Cables => self.cable_rows(ui),
+                _ => self.cable_rows(ui),
             });
     }
 

@@ -295,15 +295,27 @@ impl App {
             .collect();
         ui.horizontal(|ui| {
             ui.strong("May move");
-            if ui.small_button("All").on_hover_text("Every part that is not locked may move.").clicked() {
+            if ui
+                .small_button("All")
+                .on_hover_text("Every part that is not locked may move.")
+                .clicked()
+            {
                 self.search.staying.clear();
             }
-            if ui.small_button("None").on_hover_text("Every part stays; then choose the few that may move.").clicked() {
+            if ui
+                .small_button("None")
+                .on_hover_text("Every part stays; then choose the few that may move.")
+                .clicked()
+            {
                 self.search.staying = parts.iter().map(|p| p.0.clone()).collect();
             }
-            let chosen: BTreeSet<PartId> = self.editor.selection().parts().iter().cloned().collect();
+            let chosen: BTreeSet<PartId> =
+                self.editor.selection().parts().iter().cloned().collect();
             let only = ui.add_enabled(!chosen.is_empty(), egui::Button::new("Selected").small());
-            if only.on_hover_text("Only the parts selected on the sheet may move.").clicked() {
+            if only
+                .on_hover_text("Only the parts selected on the sheet may move.")
+                .clicked()
+            {
                 let all = parts.iter().map(|p| p.0.clone());
                 self.search.staying = all.filter(|id| !chosen.contains(id)).collect();
             }
@@ -315,7 +327,11 @@ impl App {
                 false => format!("'{id}' may take any place that its holes fit."),
             };
             let check = ui.add_enabled(!locked, egui::Checkbox::new(&mut may, name));
-            if check.on_hover_text(tip.clone()).on_disabled_hover_text(tip).changed() {
+            if check
+                .on_hover_text(tip.clone())
+                .on_disabled_hover_text(tip)
+                .changed()
+            {
                 match may {
                     true => _ = self.search.staying.remove(&id),
                     false => _ = self.search.staying.insert(id),
@@ -348,16 +364,26 @@ impl App {
         for aim in Aim::ALL {
             ui.horizontal(|ui| {
                 let mut weight = panel.weights.of(aim);
-                let drag = egui::DragValue::new(&mut weight).range(0..=MOST_WEIGHT).speed(0.1);
+                let drag = egui::DragValue::new(&mut weight)
+                    .range(0..=MOST_WEIGHT)
+                    .speed(0.1);
                 let field = ui.add(drag);
                 let label = ui.label(aim.words()).on_hover_text(aim.about());
-                if field.labelled_by(label.id).on_hover_text(aim.about()).changed() {
+                if field
+                    .labelled_by(label.id)
+                    .on_hover_text(aim.about())
+                    .changed()
+                {
                     panel.weights.set(aim, weight);
                 }
             });
         }
         ui.horizontal(|ui| {
-            let field = ui.add(egui::DragValue::new(&mut panel.top).range(1..=20).speed(0.05));
+            let field = ui.add(
+                egui::DragValue::new(&mut panel.top)
+                    .range(1..=20)
+                    .speed(0.05),
+            );
             let label = ui.label("results");
             field
                 .labelled_by(label.id)
@@ -401,15 +427,20 @@ impl App {
             ui.horizontal(|ui| {
                 let new = ui.add_enabled(done, egui::Button::new(format!("Add {name}")).small());
                 if new
-                    .on_hover_text("Adds it as a further arrangement and shows it; one step back undoes it.")
+                    .on_hover_text(
+                        "Adds it as a further arrangement and shows it; one step back undoes it.",
+                    )
                     .clicked()
                 {
                     let edits = found.as_new(self.editor.scene());
                     self.take_over(&format!("add {name}"), &edits);
                 }
-                let here = ui.add_enabled(done, egui::Button::new(format!("Put {name} here")).small());
+                let here =
+                    ui.add_enabled(done, egui::Button::new(format!("Put {name} here")).small());
                 if here
-                    .on_hover_text("Moves the parts of the arrangement at hand; one step back undoes it.")
+                    .on_hover_text(
+                        "Moves the parts of the arrangement at hand; one step back undoes it.",
+                    )
                     .clicked()
                 {
                     let edits = found.in_place(self.editor.scene());
@@ -428,7 +459,9 @@ impl App {
         if !reply.edits.is_empty() {
             let take = ui.button("Carry it out");
             if take
-                .on_hover_text("Changes the arrangement at hand like this; one step back undoes it.")
+                .on_hover_text(
+                    "Changes the arrangement at hand like this; one step back undoes it.",
+                )
                 .clicked()
             {
                 self.take_over(&question.words.to_lowercase(), &reply.edits);

@@ -46,7 +46,10 @@ pub(super) fn parse(words: &[String]) -> Result<Ask, String> {
             time,
             json,
         }),
-        [_, id] => Err(format!("'{id}' is no question; there are {}", ids.join(", "))),
+        [_, id] => Err(format!(
+            "'{id}' is no question; there are {}",
+            ids.join(", ")
+        )),
         [] | [_] => Err(format!(
             "ask needs a scene file and a question: {}",
             ids.join(", ")
@@ -99,7 +102,10 @@ mod tests {
     fn a_question_is_named_by_its_id() {
         let words = |line: &str| -> Vec<String> { line.split(' ').map(str::to_owned).collect() };
         let read = parse(&words("a.json longest-card --time 5")).unwrap();
-        assert_eq!((read.question.as_str(), read.time.as_secs()), ("longest-card", 5));
+        assert_eq!(
+            (read.question.as_str(), read.time.as_secs()),
+            ("longest-card", 5)
+        );
         let wrong = parse(&words("a.json meaning-of-life")).unwrap_err();
         assert!(wrong.contains("longest-card"), "{wrong}");
         assert!(parse(&words("a.json")).unwrap_err().contains("needs"));

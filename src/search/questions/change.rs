@@ -14,9 +14,10 @@ const ROUNDS: usize = 4;
 pub(super) fn cheapest(asker: &Asker) -> Reply {
     let mut checker = Checker::new(asker.settings.clone()).with_catalogue(asker.catalogue.clone());
     checker.check_all(asker.scene);
-    let open = checker.findings().into_iter().filter(|f| {
-        f.severity == Severity::Stop && checker.is_accepted(asker.scene, f).is_none()
-    });
+    let open = checker
+        .findings()
+        .into_iter()
+        .filter(|f| f.severity == Severity::Stop && checker.is_accepted(asker.scene, f).is_none());
     if open.count() == 0 {
         return Reply {
             lines: vec!["It works as it is: no stop finding is open.".to_owned()],
@@ -77,7 +78,9 @@ fn free(asker: &Asker, wish: &mut Wish, id: &PartId) -> bool {
     if kinds.is_empty() {
         return false;
     }
-    let points = std::iter::once(0).chain(kinds.iter().map(|_| SWAP)).collect();
+    let points = std::iter::once(0)
+        .chain(kinds.iter().map(|_| SWAP))
+        .collect();
     kinds.insert(0, part.kind.clone());
     wish.kinds.insert(id.clone(), kinds);
     wish.kind_points.insert(id.clone(), points);
@@ -89,7 +92,9 @@ fn free(asker: &Asker, wish: &mut Wish, id: &PartId) -> bool {
 fn same_work(own: &PartKind, other: &PartKind) -> bool {
     let ports = own.ports.iter().filter(|p| p.required);
     let connected = |p: &crate::model::Port| {
-        other.port(&p.id).is_some_and(|o| o.connector == p.connector)
+        other
+            .port(&p.id)
+            .is_some_and(|o| o.connector == p.connector)
     };
     let power = match (own.ratings.gives_w, other.ratings.gives_w) {
         (Some(own), Some(other)) => other >= own,

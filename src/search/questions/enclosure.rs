@@ -15,7 +15,11 @@ pub(super) fn smallest(asker: &Asker) -> Reply {
     enclosures.sort_by(|a, b| bulk(a).total_cmp(&bulk(b)).then(a.id.cmp(&b.id)));
     let mut lines = Vec::new();
     for enclosure in enclosures {
-        if asker.run.cancel.is_some_and(|c| c.load(std::sync::atomic::Ordering::Relaxed)) {
+        if asker
+            .run
+            .cancel
+            .is_some_and(|c| c.load(std::sync::atomic::Ordering::Relaxed))
+        {
             return Reply::no("Stopped before an enclosure was found.");
         }
         let scene = beside(asker.scene, enclosure);
@@ -27,7 +31,8 @@ pub(super) fn smallest(asker: &Asker) -> Reply {
         let litres = bulk(enclosure) / 1e6;
         let name = format!("{}, {litres:.1} litres", enclosure.name);
         if let Some(found) = answer.found.first() {
-            let sure = lines.is_empty() || !lines.iter().any(|l: &String| l.ends_with("not known."));
+            let sure =
+                lines.is_empty() || !lines.iter().any(|l: &String| l.ends_with("not known."));
             let mut all = vec![match sure {
                 true => format!("The smallest that takes all parts: {name}."),
                 false => format!("It takes all parts: {name}; a smaller one may do."),
@@ -47,7 +52,10 @@ pub(super) fn smallest(asker: &Asker) -> Reply {
             _ => format!("{name}: not known."),
         });
     }
-    lines.insert(0, "No enclosure of the catalogue takes all parts.".to_owned());
+    lines.insert(
+        0,
+        "No enclosure of the catalogue takes all parts.".to_owned(),
+    );
     Reply {
         lines,
         ..Reply::default()

@@ -32,7 +32,10 @@ pub(super) fn front_fans(asker: &Asker) -> Reply {
     let mut scene = asker.scene.clone();
     let placed = Placed::build(&scene);
     let there = |id: &PartId| placed.holds(id).iter().any(|h| zones.contains(&h.zone));
-    let fans = scene.parts.iter().filter(|(_, p)| p.kind.group == Group::Fan);
+    let fans = scene
+        .parts
+        .iter()
+        .filter(|(_, p)| p.kind.group == Group::Fan);
     let away: Vec<PartId> = fans.map(|(id, _)| id.clone()).filter(there).collect();
     for id in &away {
         // What was there makes way, with its cables.
@@ -80,7 +83,10 @@ fn usual_drive(asker: &Asker) -> Option<Arc<PartKind>> {
     let mut count: BTreeMap<&str, (usize, &Arc<PartKind>)> = BTreeMap::new();
     for part in asker.scene.parts.values() {
         if part.kind.group == Group::Drive {
-            count.entry(part.kind.id.as_str()).or_insert((0, &part.kind)).0 += 1;
+            count
+                .entry(part.kind.id.as_str())
+                .or_insert((0, &part.kind))
+                .0 += 1;
         }
     }
     let bulk = |k: &PartKind| k.outline().volume_mm3() as i64;
@@ -95,11 +101,16 @@ pub(super) fn one_more_drive(asker: &Asker) -> Reply {
     };
     let mut scene = asker.scene.clone();
     let id = PartId::fresh("drive", |i| scene.parts.contains_key(i));
-    let drives = scene.parts.values().filter(|p| p.kind.group == Group::Drive);
+    let drives = scene
+        .parts
+        .values()
+        .filter(|p| p.kind.group == Group::Drive);
     let count = drives.count() + 1;
     add(&mut scene, &id, &kind);
     let mut wish = Wish::of(&scene).only([id.clone()]);
-    wish.weights = Weights::none().with(Aim::PartsMoved, 1).with(Aim::Cautions, 1);
+    wish.weights = Weights::none()
+        .with(Aim::PartsMoved, 1)
+        .with(Aim::Cautions, 1);
     wish.top = 1;
     let mut answer = asker.seek(&scene, &wish);
     if answer.found.is_empty() {

@@ -99,7 +99,11 @@ impl Sizes<'_> {
             }
         }
         kinds.sort_by_key(|k| (std::cmp::Reverse((self.size)(k)), k.id.clone()));
-        let was = asker.scene.parts.contains_key(&id).then(|| part.kind.clone());
+        let was = asker
+            .scene
+            .parts
+            .contains_key(&id)
+            .then(|| part.kind.clone());
         let mut wish = Wish::of(&scene).only(self.moving(asker, &id));
         wish.weights = Weights::none().with(Aim::PartsMoved, 1);
         wish.top = 1;
@@ -126,7 +130,11 @@ impl Sizes<'_> {
             best.name,
             mm(best),
             self.how,
-            if found.proved { "" } else { "; a larger one was not ruled out" }
+            if found.proved {
+                ""
+            } else {
+                "; a larger one was not ruled out"
+            }
         )];
         let larger = kinds.iter().filter(|k| (self.size)(k) > (self.size)(best));
         lines.push(match larger.last() {

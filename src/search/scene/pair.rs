@@ -3,7 +3,7 @@
 
 use super::wish::WIDE_GAP;
 use crate::geom::Length;
-use crate::model::{Settings, Space, Zone};
+use crate::model::{Acceptance, Settings, Space, Zone};
 use crate::placement::{Gap, Joint, PlacedPart, between, too_deep};
 use std::collections::BTreeMap;
 
@@ -30,8 +30,8 @@ impl Meeting {
 /// How pairs are judged.
 pub(super) struct Judge<'a> {
     pub(super) settings: &'a Settings,
-    /// Findings that the user accepted, by key.
-    pub(super) accepted: &'a BTreeMap<String, String>,
+    /// Findings that the user accepted, by key. What got worse since is left to the checker.
+    pub(super) accepted: &'a BTreeMap<String, Acceptance>,
     /// Gaps are wanted as far as this, at least.
     pub(super) look: Length,
 }

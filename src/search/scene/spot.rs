@@ -3,7 +3,7 @@
 use super::unary::Unary;
 use super::wish::Wish;
 use crate::geom::{Turn, Vec3};
-use crate::model::{Part, PartId, PartKind, Pattern, Place, Scene, Zone, ZoneRef};
+use crate::model::{KindId, Part, PartId, PartKind, Pattern, Place, Scene, Zone, ZoneRef};
 use crate::placement::{Lay, Placed, PlacedPart, lays};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -47,13 +47,19 @@ pub(super) struct Mover {
     pub(super) kinds: Vec<Arc<PartKind>>,
     pub(super) now: Option<Place>,
     pub(super) spots: Vec<Spot>,
-    /// Why it cannot stand where it came nearest to it, where no place is left.
-    pub(super) refusal: Option<String>,
+    /// Why it cannot stand where it came nearest to it, by what would hold it there.
+    pub(super) refusals: BTreeMap<Via, No>,
     /// False where there were too many places to look at all.
     pub(super) complete: bool,
     seen: BTreeSet<(usize, Vec3, Turn, Via, u8)>,
-    /// Shortfall of the nearest refusal.
-    short: i64,
+}
+
+impl Mover {
+    /// The nearest of all refusals.
+    pub(super) fn refusal(&self) -> Option<&str> {
+        let nearest = self.refusals.values().min_by_key(|no| no.short);
+        nearest.map(|no| no.text.as_str())
+    }
 }
 
 /// What says no to a place: a sentence, and by how many micrometres it is missed.
@@ -70,6 +76,8 @@ pub(super) struct Finder<'a> {
     pub(super) fixed: &'a Placed,
     pub(super) judge: &'a mut dyn FnMut(&PlacedPart, Option<&Zone>) -> Result<Unary, No>,
     pub(super) stop: &'a dyn Fn() -> bool,
+    /// Places of a kind on a zone of a part of some kind and turn, with where that part stood.
+    pub(super) known: BTreeMap<(KindId, KindId, usize, Turn), (Vec3, Vec<Lay>)>,
 }
 
 /// Something that parts can be put on.
@@ -130,10 +138,9 @@ impl Finder<'_> {
             kinds: self.wish.kinds_of(self.scene, id),
             now: self.scene.placed(id).map(|(_, p)| *p),
             spots: Vec::new(),
-            refusal: None,
+            refusals: BTreeMap::new(),
             complete: true,
             seen: BTreeSet::new(),
-            short: i64::MAX,
         }
     }
 
@@ -141,7 +148,7 @@ impl Finder<'_> {
     fn put(&mut self, mover: &mut Mover, on: &Carrier) {
         for k in 0..mover.kinds.len() {
             let kind = mover.kinds[k].clone();
-            for zone in on.zones {
+            for (z, zone) in on.zones.iter().enumerate() {
                 if !zone.takes.is_empty() && !zone.takes.contains(&kind.group) {
                     continue;
                 }
@@ -149,7 +156,7 @@ impl Finder<'_> {
                     part: on.part.map(|p| p.id.clone()),
                     zone: zone.id.clone(),
                 };
-                for lay in lays(&kind, zone) {
+                for lay in self.lays(&kind, zone, on.part, z) {
                     self.take(mover, k, lay.place, Some((&of, zone)), on);
                 }
             }
@@ -165,6 +172,28 @@ impl Finder<'_> {
                 }
             }
         }
+    }
+
+    /// The places of a kind on a zone; those on parts of one kind and turn are worked out once.
+    fn lays(
+        &mut self,
+        kind: &PartKind,
+        zone: &Zone,
+        of: Option<&PlacedPart>,
+        z: usize,
+    ) -> Vec<Lay> {
+        let Some(part) = of else {
+            return lays(kind, zone);
+        };
+        let key = (kind.id.clone(), part.kind.id.clone(), z, part.place.turn);
+        let fresh = || (part.place.at, lays(kind, zone));
+        let (at, known) = self.known.entry(key).or_insert_with(fresh);
+        let by = part.place.at - *at;
+        let moved = known.iter().cloned().map(|mut lay| {
+            lay.place.at += by;
+            lay
+        });
+        moved.collect()
     }
 
     /// The place where it stands now, if it was not found already.
@@ -235,11 +264,12 @@ impl Finder<'_> {
                 level: on.level,
                 unary,
             }),
-            Err(no) if no.short < mover.short => {
-                mover.short = no.short;
-                mover.refusal = Some(no.text);
+            Err(no) => {
+                let known = mover.refusals.get(&on.via);
+                if known.is_none_or(|k| no.short < k.short) {
+                    mover.refusals.insert(on.via, no);
+                }
             }
-            Err(_) => {}
         }
     }
 }

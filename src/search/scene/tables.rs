@@ -80,6 +80,7 @@ impl Tables {
             fixed: &fixed,
             judge: &mut |part, zone| alone.judge(part, zone),
             stop,
+            known: BTreeMap::new(),
         };
         let mut movers = finder.find(&ids);
         let limit = most_spots(&movers);

@@ -2,6 +2,7 @@
 
 use super::answer::Clash;
 use super::puzzle::Demand;
+use super::spot::Via;
 use super::tables::Tables;
 use super::wish::Wish;
 use crate::geom::Length;
@@ -58,8 +59,8 @@ fn why(t: &Tables, demands: &[Demand]) -> Option<String> {
     match demands {
         [one] => {
             let mover = &t.movers[number(one)?];
-            match (&mover.refusal, mover.spots.is_empty()) {
-                (Some(text), true) => Some(text.clone()),
+            match (mover.refusal(), mover.spots.is_empty()) {
+                (Some(text), true) => Some(text.to_owned()),
                 (None, true) => Some("its holes match no zone".to_owned()),
                 _ => None,
             }
@@ -81,7 +82,11 @@ fn why(t: &Tables, demands: &[Demand]) -> Option<String> {
                 .iter()
                 .filter(|h| (h.a, h.b) == (x, y) || (h.a, h.b) == (y, x));
             let stacked = stacked.filter_map(|h| h.high.clone());
-            stacked.chain(overlap).min().map(|w| w.1)
+            let refused = [(x, y), (y, x)].into_iter().filter_map(|(upper, lower)| {
+                let no = t.movers[upper].refusals.get(&Via::On(lower))?;
+                Some((Length::um(no.short), no.text.clone()))
+            });
+            stacked.chain(refused).chain(overlap).min().map(|w| w.1)
         }
         _ => None,
     }
