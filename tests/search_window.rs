@@ -5,7 +5,7 @@ mod desk;
 
 use closefit::app::{Action, App, Tab};
 use desk::assets;
-use eframe::egui::Vec2;
+use eframe::egui::{Role, Vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable as _;
 
@@ -45,7 +45,8 @@ fn a_search_is_started_watched_taken_over_and_undone() {
     let before = h.state().editor.scene().clone();
     h.get_by_label("None").click();
     h.run_steps(2);
-    h.get_by_label_contains("front fan 1, 80 mm").click();
+    h.get_by_role_and_label(Role::CheckBox, "front fan 1, 80 mm")
+        .click();
     h.run_steps(2);
     h.get_by_label("Start search").click();
     wait_for(&mut h, "Add found 1");

@@ -1,6 +1,6 @@
 //! The cheapest change after which no stop finding is left.
 
-use super::{Asker, Reply, changes};
+use super::{Asker, Reply, changes, serves};
 use crate::model::{Group, PartId, PartKind};
 use crate::rules::{Checker, Severity};
 use crate::search::scene::{Aim, Answer, Demand, End, Weights, Wish};
@@ -75,6 +75,7 @@ fn free(asker: &Asker, wish: &mut Wish, id: &PartId) -> bool {
     }
     let mut kinds: Vec<Arc<PartKind>> = asker.kinds(part.kind.group);
     kinds.retain(|k| k.id != part.kind.id && same_work(&part.kind, k));
+    kinds.retain(|k| serves(asker.scene, id, k));
     if kinds.is_empty() {
         return false;
     }

@@ -139,6 +139,22 @@ impl Asker<'_> {
     }
 }
 
+/// Whether a kind has what the cables on a part need: the same connectors, and a lead of its
+/// own where the part has one.
+pub(super) fn serves(scene: &Scene, id: &PartId, kind: &PartKind) -> bool {
+    let Some(own) = scene.parts.get(id).map(|p| &p.kind) else {
+        return true;
+    };
+    let cables = scene.arrangement().cables.values();
+    let ports = cables.flat_map(|c| c.ports()).filter(|p| p.part == *id);
+    ports.into_iter().all(|port| {
+        let both = own.port(&port.port).zip(kind.port(&port.port));
+        both.is_some_and(|(a, b)| {
+            a.connector == b.connector && a.lead.is_some() == b.lead.is_some()
+        })
+    })
+}
+
 /// What an arrangement changes, a line a part: 'drive: to bay 3'.
 pub(super) fn changes(scene: &Scene, found: &Found) -> Vec<String> {
     let mut after = scene.clone();

@@ -1,6 +1,6 @@
 //! How long, how thick, how tall.
 
-use super::{Asker, Reply, changes};
+use super::{Asker, Reply, changes, serves};
 use crate::geom::{Axis, Length};
 use crate::model::{Group, Part, PartId, PartKind, Scene};
 use crate::search::scene::{Aim, End, Weights, Wish};
@@ -93,7 +93,7 @@ impl Sizes<'_> {
             return Reply::default();
         };
         if let Some(own) = asker.scene.parts.get(&id) {
-            kinds.retain(|k| (self.alike)(&own.kind, k));
+            kinds.retain(|k| (self.alike)(&own.kind, k) && serves(asker.scene, &id, k));
             if !kinds.iter().any(|k| k.id == own.kind.id) {
                 kinds.push(own.kind.clone());
             }

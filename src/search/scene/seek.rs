@@ -19,6 +19,10 @@ use std::time::{Duration, Instant};
 /// places do not decide on.
 const STUBBORN: usize = 24;
 
+/// After so many arrangements that taught nothing about fewer parts than all, the search
+/// gives up: trying them one by one would not end.
+const MOST_SINGLE: usize = 200;
+
 /// How a search is run.
 #[derive(Clone, Copy)]
 pub struct Run<'a> {
@@ -89,6 +93,7 @@ pub fn seek(
         nevers: Vec::new(),
         unlike: Vec::new(),
         stubborn: (String::new(), 0),
+        single: 0,
         found: Vec::new(),
     };
     let end = seeker.all();
@@ -129,6 +134,8 @@ struct Seeker<'a> {
     unlike: Vec<Unlike>,
     /// The stop of the last arrangements, and how many of them had it.
     stubborn: (String, usize),
+    /// How many arrangements taught nothing about fewer parts than all.
+    single: usize,
     found: Vec<Found>,
 }
 
@@ -268,7 +275,9 @@ impl Seeker<'_> {
                 self.nevers.push(never);
             }
         }
-        if self.stubborn.1 >= STUBBORN && widest == self.tables.ids.len() {
+        let all = self.tables.ids.len();
+        self.single += usize::from(widest == all && all > 2);
+        if self.stubborn.1 >= STUBBORN && widest == all || self.single > MOST_SINGLE {
             return Step::Stays(stop.text.clone());
         }
         Step::Again

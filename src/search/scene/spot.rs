@@ -1,5 +1,6 @@
 //! Where each movable part could stand: all places on whose holes its own lie.
 
+use super::pair::too_high;
 use super::unary::Unary;
 use super::wish::Wish;
 use crate::geom::{Turn, Vec3};
@@ -86,6 +87,8 @@ struct Carrier<'a> {
     part: Option<&'a PlacedPart>,
     zones: &'a [Zone],
     level: u8,
+    /// The zone that it stands on itself, where that is known.
+    under: Option<&'a Zone>,
 }
 
 impl Finder<'_> {
@@ -96,6 +99,7 @@ impl Finder<'_> {
             part: None,
             zones: &self.fixed.enclosure().zones.clone(),
             level: 0,
+            under: None,
         };
         let fixed: Vec<Carrier> = self
             .fixed
@@ -109,17 +113,21 @@ impl Finder<'_> {
         }
         for level in 1..MOST_LEVELS {
             for b in 0..movers.len() {
-                let below: Vec<Arc<PlacedPart>> = movers[b]
+                let below: Vec<(Arc<PlacedPart>, Option<ZoneRef>)> = movers[b]
                     .spots
                     .iter()
                     .filter(|s| s.level == level - 1 && s.via != Via::Free)
-                    .map(|s| s.part.clone())
+                    .map(|s| (s.part.clone(), s.zone.clone()))
                     .collect();
-                for part in distinct(below) {
+                let fixed = self.fixed;
+                for (part, zone) in distinct(below) {
                     if (self.stop)() {
                         return movers;
                     }
-                    let c = carrier(&part, Via::On(b), level);
+                    let c = Carrier {
+                        under: zone.as_ref().and_then(|z| fixed.zone(z)),
+                        ..carrier(&part, Via::On(b), level)
+                    };
                     for (_, mover) in movers.iter_mut().enumerate().filter(|(a, _)| *a != b) {
                         self.put(mover, &c);
                     }
@@ -214,6 +222,7 @@ impl Finder<'_> {
             part: None,
             zones: &[],
             level: 0,
+            under: None,
         };
         self.take(mover, k, now, None, &free);
     }
@@ -255,7 +264,15 @@ impl Finder<'_> {
             kind,
         };
         let part = PlacedPart::new(&mover.id, &part, &place);
-        match (self.judge)(&part, zone.map(|z| z.1)) {
+        let high = on.part.and_then(|lower| too_high(&part, lower, on.under));
+        let judged = match high {
+            Some((short, text)) => Err(No {
+                text,
+                short: short.as_um(),
+            }),
+            None => (self.judge)(&part, zone.map(|z| z.1)),
+        };
+        match judged {
             Ok(unary) => mover.spots.push(Spot {
                 kind: k,
                 part: Arc::new(part),
@@ -288,16 +305,17 @@ fn carrier(part: &PlacedPart, via: Via, level: u8) -> Carrier<'_> {
         part: Some(part),
         zones: &part.zones,
         level,
+        under: None,
     }
 }
 
 /// One of each kind and place.
-fn distinct(parts: Vec<Arc<PlacedPart>>) -> Vec<Arc<PlacedPart>> {
+fn distinct<T>(parts: Vec<(Arc<PlacedPart>, T)>) -> Vec<(Arc<PlacedPart>, T)> {
     let mut seen = BTreeSet::new();
     let mut kept = Vec::new();
-    for p in parts {
+    for (p, more) in parts {
         if seen.insert((p.kind.id.clone(), p.place.at, p.place.turn)) {
-            kept.push(p);
+            kept.push((p, more));
         }
     }
     kept

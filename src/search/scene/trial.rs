@@ -13,12 +13,14 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// Rules whose stop between some parts cannot end because others are there too.
-const LASTING: [&str; 5] = [
+const LASTING: [&str; 7] = [
     "clash",
     "outside",
     "opening-missed",
     "depth-short",
     "cable-short",
+    "port-twice",
+    "port-unmatched",
 ];
 
 /// Puts choices into the scene.
