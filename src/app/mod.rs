@@ -343,8 +343,13 @@ impl eframe::App for App {
         Panel::top("menu").show(ui, |ui| self.menu_ui(ui));
         Panel::bottom("status").show(ui, |ui| self.status_ui(ui));
         if self.look.findings {
-            Panel::bottom("findings")
-                .default_size(150.0)
+            // The search needs more room than a list.
+            let (id, height) = match self.look.tab {
+                Tab::Search => ("search", 230.0),
+                _ => ("findings", 150.0),
+            };
+            Panel::bottom(id)
+                .default_size(height)
                 .size_range(80.0..=420.0)
                 .resizable(true)
                 .show(ui, |ui| self.findings_ui(ui));

@@ -453,9 +453,6 @@ impl App {
 
     fn reply_ui(&mut self, ui: &mut Ui, question: &Question, reply: &Reply) {
         ui.strong(format!("{}?", question.words));
-        for line in &reply.lines {
-            ui.label(line);
-        }
         if !reply.edits.is_empty() {
             let take = ui.button("Carry it out");
             if take
@@ -466,6 +463,9 @@ impl App {
             {
                 self.take_over(&question.words.to_lowercase(), &reply.edits);
             }
+        }
+        for line in &reply.lines {
+            ui.label(line);
         }
     }
 

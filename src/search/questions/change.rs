@@ -1,5 +1,6 @@
 //! The cheapest change after which no stop finding is left.
 
+use super::sizes::same_face;
 use super::{Asker, Reply, changes, serves};
 use crate::model::{Group, PartId, PartKind};
 use crate::rules::{Checker, Severity};
@@ -102,7 +103,8 @@ fn same_work(own: &PartKind, other: &PartKind) -> bool {
         (Some(_), None) => false,
         _ => true,
     };
-    let faces = own.group != Group::Radiator || own.zones.len() == other.zones.len();
+    let flat = matches!(own.group, Group::Radiator | Group::Fan | Group::Drive);
+    let faces = !flat || same_face(own, other);
     ports.into_iter().all(connected) && power && faces
 }
 

@@ -73,7 +73,7 @@ fn thinnest_side(kind: &PartKind) -> i64 {
 }
 
 /// Faces that differ by a few millimetres are of one size: makers do not agree to a tenth.
-fn same_face(a: &PartKind, b: &PartKind) -> bool {
+pub(super) fn same_face(a: &PartKind, b: &PartKind) -> bool {
     let (a, b) = (sides(a), sides(b));
     (1..3).all(|i| (a[i] - b[i]).abs() <= 12_000)
 }

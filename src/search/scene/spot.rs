@@ -58,15 +58,24 @@ pub(super) struct Mover {
 impl Mover {
     /// The nearest of all refusals.
     pub(super) fn refusal(&self) -> Option<&str> {
-        let nearest = self.refusals.values().min_by_key(|no| no.short);
+        let nearest = self.refusals.values().min_by_key(|no| no.rank());
         nearest.map(|no| no.text.as_str())
     }
 }
 
 /// What says no to a place: a sentence, and by how many micrometres it is missed.
 pub(super) struct No {
+    /// A depth that does not suffice says more than how far a solid stands in a thin plate.
+    pub(super) depth: bool,
     pub(super) text: String,
     pub(super) short: i64,
+}
+
+impl No {
+    /// The smaller, the better it says what is missing.
+    pub(super) fn rank(&self) -> (bool, i64) {
+        (!self.depth, self.short)
+    }
 }
 
 /// Finds the places. Says of each, by `judge`, what it costs or why it is none.
@@ -267,6 +276,7 @@ impl Finder<'_> {
         let high = on.part.and_then(|lower| too_high(&part, lower, on.under));
         let judged = match high {
             Some((short, text)) => Err(No {
+                depth: true,
                 text,
                 short: short.as_um(),
             }),
@@ -283,7 +293,7 @@ impl Finder<'_> {
             }),
             Err(no) => {
                 let known = mover.refusals.get(&on.via);
-                if known.is_none_or(|k| no.short < k.short) {
+                if known.is_none_or(|k| no.rank() < k.rank()) {
                     mover.refusals.insert(on.via, no);
                 }
             }

@@ -64,6 +64,7 @@ impl<'a> Alone<'a> {
         if let Some((needed, free)) = zone.and_then(|z| too_deep(z, &part.outline)) {
             let short = needed - free;
             return Err(No {
+                depth: true,
                 text: format!(
                     "{}: needs {} mm, {} mm free in {}: {} mm short",
                     part.name,
@@ -90,6 +91,7 @@ impl<'a> Alone<'a> {
             let met = self.pairs.meet(part, other);
             if let Some(depth) = met.clash {
                 return Err(No {
+                    depth: false,
                     text: format!(
                         "{} and {} overlap by {} mm",
                         part.name,
@@ -131,6 +133,7 @@ impl<'a> Alone<'a> {
             match f.severity {
                 Severity::Stop => {
                     return Err(No {
+                        depth: false,
                         short: shortfall(&f),
                         text: f.text,
                     });

@@ -75,16 +75,21 @@ fn why(t: &Tables, demands: &[Demand]) -> Option<String> {
                 (depths.len() == pairs).then_some(())?;
                 depths.into_iter().min()
             });
-            let overlap =
-                overlap.map(|d| (d, format!("they overlap by {} mm at least", d.text1())));
+            let overlap = overlap.map(|d| {
+                (
+                    (true, d.as_um()),
+                    format!("they overlap by {} mm at least", d.text1()),
+                )
+            });
             let stacked = t
                 .held
                 .iter()
                 .filter(|h| (h.a, h.b) == (x, y) || (h.a, h.b) == (y, x));
             let stacked = stacked.filter_map(|h| h.high.clone());
+            let stacked = stacked.map(|(short, text)| ((false, short.as_um()), text));
             let refused = [(x, y), (y, x)].into_iter().filter_map(|(upper, lower)| {
                 let no = t.movers[upper].refusals.get(&Via::On(lower))?;
-                Some((Length::um(no.short), no.text.clone()))
+                Some((no.rank(), no.text.clone()))
             });
             stacked.chain(refused).chain(overlap).min().map(|w| w.1)
         }
