@@ -5,6 +5,8 @@
 mod boards;
 #[path = "view_lists/bodies.rs"]
 mod bodies;
+#[path = "view_lists/examples.rs"]
+mod examples;
 #[path = "view_lists/kinds.rs"]
 mod kinds;
 #[path = "view_lists/marking.rs"]

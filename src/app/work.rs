@@ -8,6 +8,7 @@ use crate::model::Scene;
 use crate::rules::Checker;
 use crate::view::palette::Palette;
 use crate::view::picture::{self, PictureOptions};
+use crate::view::solid3d::SolidOptions;
 use eframe::egui::{self, ViewportCommand};
 use std::path::PathBuf;
 
@@ -88,6 +89,10 @@ impl App {
         let options = PictureOptions {
             findings: choice.findings,
             front: choice.front,
+            solid: choice.solid.then_some(SolidOptions {
+                corner: choice.corner,
+                ..SolidOptions::default()
+            }),
             date: today(),
             ..PictureOptions::default()
         };

@@ -2,7 +2,10 @@
 
 pub use super::arrange::Arrange;
 pub use super::ask::Ask;
+use super::compare::Compare;
 use crate::export::Format;
+use crate::view::solid3d::{Corner, Walls};
+use crate::view::{ViewKind, Views};
 use std::path::PathBuf;
 
 /// What the program can be asked for.
@@ -12,7 +15,13 @@ closefit: what goes into a compact computer enclosure, and what reaches what
   closefit [SCENE]                      opens the window, on an example without SCENE
   closefit check SCENE [--json]         lists the findings
   closefit picture SCENE --out FILE     writes a picture, FILE ends in .png, .svg or .pdf
-      [--findings] [--front] [--dark] [--width PIXELS]
+      [--findings] [--dark] [--width PIXELS]
+      [--view page|flat|top|side|front|iso]   page: all four, flat: without iso
+      [--corner 1..8] [--explode MM] [--walls cut|ghost|whole] [--perspective]
+  closefit compare SCENE [--base NAME]  measures the arrangements side by side
+      [--json | --csv]
+  closefit list SCENE LIST [--csv|--json] [--out FILE]
+      parts, screws, screw-totals, leads, stretches, sockets or labels
   closefit arrange SCENE --out SCENE2   looks for better arrangements and adds them
       [--top N] [--time SECONDS] [--move PART,PART…] [--gap MM]
       [--weight AIM=N]… [--threads N] [--seed N] [--json]
@@ -49,6 +58,10 @@ pub enum Command {
     Arrange(Arrange),
     /// Answers a question.
     Ask(Ask),
+    /// Measures the arrangements side by side.
+    Compare(Compare),
+    /// Writes a list, a template or the build sheet.
+    Paper(super::paper::Paper),
     /// Prints the JSON Schema.
     Schema,
     /// Prints the usage.
@@ -64,12 +77,29 @@ pub struct Picture {
     pub out: PathBuf,
     /// With findings.
     pub findings: bool,
-    /// With the front view.
-    pub front: bool,
+    /// Which views.
+    pub views: Views,
+    /// With the three-dimensional view, where there are several.
+    pub iso: bool,
+    /// How the three-dimensional view is drawn.
+    pub solid: Solid,
     /// In the dark palette.
     pub dark: bool,
     /// Width in pixels of a PNG.
     pub width: u32,
+}
+
+/// How the three-dimensional view is drawn, in whole numbers.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Solid {
+    /// From where.
+    pub corner: Corner,
+    /// Millimetres by which parts are lifted off.
+    pub explode_mm: u32,
+    /// What becomes of the walls in the way.
+    pub walls: Walls,
+    /// Mildly converging.
+    pub perspective: bool,
 }
 
 /// Understands the words after the program's name, or says what is wrong.
@@ -83,6 +113,8 @@ pub fn parse(words: &[String]) -> Result<Command, String> {
         "picture" => picture(rest),
         "ask" => super::ask::parse(rest).map(Command::Ask),
         "arrange" => super::arrange::parse(rest).map(Command::Arrange),
+        "compare" => super::compare::parse(rest).map(Command::Compare),
+        "list" => super::paper::parse_list(rest).map(Command::Paper),
         "schema" => none_left(rest, Command::Schema),
         "help" | "--help" | "-h" => Ok(Command::Help),
         option if option.starts_with('-') => Err(unknown(option)),
@@ -126,14 +158,46 @@ fn check(words: &[String]) -> Result<Command, String> {
 fn picture(words: &[String]) -> Result<Command, String> {
     let mut scene = None;
     let mut out = None;
-    let (mut findings, mut front, mut dark) = (false, false, false);
+    let (mut findings, mut dark) = (false, false);
+    let (mut views, mut iso, mut solid) = (Views::Page, true, Solid::default());
     let mut width = 2400;
     let mut left = words.iter();
     while let Some(word) = left.next() {
         match word.as_str() {
             "--findings" => findings = true,
-            "--front" => front = true,
             "--dark" => dark = true,
+            "--perspective" => solid.perspective = true,
+            "--view" => {
+                let name = left.next().ok_or("--view needs the name of a view")?;
+                (views, iso) = view(name)?;
+            }
+            "--corner" => {
+                let number = left.next().ok_or("--corner needs a number")?;
+                solid.corner = number
+                    .parse()
+                    .ok()
+                    .and_then(Corner::numbered)
+                    .ok_or_else(|| format!("--corner takes 1 to 8, not '{number}'"))?;
+            }
+            "--explode" => {
+                let number = left
+                    .next()
+                    .ok_or("--explode needs a number of millimetres")?;
+                solid.explode_mm = number
+                    .parse()
+                    .ok()
+                    .filter(|mm| *mm <= 500)
+                    .ok_or_else(|| format!("--explode takes 0 to 500 mm, not '{number}'"))?;
+            }
+            "--walls" => {
+                let name = left.next().ok_or("--walls needs cut, ghost or whole")?;
+                solid.walls = match name.as_str() {
+                    "cut" => Walls::CutAway,
+                    "ghost" => Walls::Ghost,
+                    "whole" => Walls::Whole,
+                    _ => return Err(format!("--walls takes cut, ghost or whole, not '{name}'")),
+                };
+            }
             "--out" => {
                 let file = left.next().ok_or("--out needs a file name")?;
                 out = Some(PathBuf::from(file));
@@ -163,10 +227,29 @@ fn picture(words: &[String]) -> Result<Command, String> {
         scene,
         out,
         findings,
-        front,
+        views,
+        iso,
+        solid,
         dark,
         width,
     }))
+}
+
+/// A view by name, and whether the three-dimensional one goes with it.
+fn view(name: &str) -> Result<(Views, bool), String> {
+    Ok(match name {
+        "page" => (Views::Page, true),
+        "flat" => (Views::Page, false),
+        "top" => (Views::One(ViewKind::Top), false),
+        "side" => (Views::One(ViewKind::Side), false),
+        "front" => (Views::One(ViewKind::Front), false),
+        "iso" => (Views::Solid, true),
+        _ => {
+            return Err(format!(
+                "--view takes page, flat, top, side, front or iso, not '{name}'"
+            ));
+        }
+    })
 }
 
 #[cfg(test)]
@@ -198,6 +281,12 @@ mod tests {
             panic!("a picture");
         };
         assert_eq!((p.width, p.out), (900, "b.SVG".into()));
+        let line = "picture a.json --out b.pdf --view iso --corner 3 --explode 40 --walls ghost";
+        let Ok(Command::Picture(p)) = parse(&words(line)) else {
+            panic!("a picture");
+        };
+        assert_eq!((p.views, p.solid.corner.number()), (Views::Solid, 3));
+        assert_eq!((p.solid.explode_mm, p.solid.walls), (40, Walls::Ghost));
     }
 
     #[test]
@@ -208,6 +297,10 @@ mod tests {
         refused("picture a.json --out b.gif", ".png, .svg or .pdf");
         refused("picture a.json --out b.png --width -5", "'-5'");
         refused("picture a.json --out b.png --width 99999999999999", "16000");
+        refused("picture a.json --out b.png --corner 9", "1 to 8, not '9'");
+        refused("picture a.json --out b.png --view frob", "'frob'");
+        refused("picture a.json --out b.png --explode -1", "'-1'");
+        refused("picture a.json --out b.png --walls", "cut, ghost or whole");
         refused("--frob", "'--frob'");
     }
 }

@@ -9,6 +9,7 @@ use crate::model::{Catalogue, Scene, Settings};
 use crate::rules::Checker;
 use crate::view::palette::Palette;
 use crate::view::picture::PictureOptions;
+use crate::view::solid3d::SolidOptions;
 use std::sync::Arc;
 
 /// Writes a picture; the ending of the file decides the format.
@@ -22,7 +23,14 @@ pub fn picture(
     checker.check_all(scene);
     let options = PictureOptions {
         findings: wanted.findings,
-        front: wanted.front,
+        views: wanted.views,
+        front: true,
+        solid: wanted.iso.then_some(SolidOptions {
+            corner: wanted.solid.corner,
+            perspective: wanted.solid.perspective,
+            walls: wanted.solid.walls,
+            explode: f64::from(wanted.solid.explode_mm),
+        }),
         date: today(),
         ..PictureOptions::default()
     };

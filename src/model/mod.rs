@@ -14,6 +14,7 @@ pub mod kind;
 pub mod mount;
 pub mod scene;
 pub mod settings;
+mod variants;
 
 pub use acceptance::{Acceptance, Severity};
 pub use cable::{Cable, CableKind, Connector, PlugEnd, Section, System, Via};
@@ -21,8 +22,9 @@ pub use enclosure::{Cutout, Enclosure, Opening, Panel, Passage, Plate, Tie, Vent
 pub use figure::{Confidence, Figure};
 pub use id::{CableId, CableKindId, EnclosureId, KindId, PartId};
 pub use kind::{
-    CaptiveLead, Catalogue, Feature, FeatureKind, Group, PartKind, Piece, Port, Role, Space,
+    CaptiveLead, Catalogue, Deviation, Feature, FeatureKind, Group, PartKind, Piece, Port, Role,
+    Space,
 };
 pub use mount::{Frame, Hole, HoleShape, Outlet, Pattern, Zone};
 pub use scene::{Arrangement, Part, Place, PortRef, Scene, ZoneRef};
-pub use settings::{PairClass, Settings};
+pub use settings::{Limits, PairClass, Settings, Step};

@@ -24,12 +24,13 @@ pub mod picture;
 mod plugs;
 mod projection;
 mod sheet;
+pub mod solid3d;
 mod ways;
 mod zones;
 
 pub use grid::{GridLines, RULER, RulerEdge, grid, grid_lines, ruler};
 pub use measure::Measured;
-pub use picture::{LEAST_PAGE, PictureOptions, picture, picture_of};
+pub use picture::{LEAST_PAGE, PictureOptions, Views, picture, picture_of};
 pub use plugs::port_at;
 pub use projection::{Projection, ViewKind};
 pub use sheet::{SheetInput, ViewOptions, draw};

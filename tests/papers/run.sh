@@ -46,9 +46,9 @@ rendered=0
 for scene in "$root"/scenes/*.json; do
     name=$(basename "$scene" .json)
     out="$work/$name"
-    "$program" picture "$scene" --out "$out.pdf" --front --findings >/dev/null
-    "$program" picture "$scene" --out "$out.again.pdf" --front --findings >/dev/null
-    "$program" picture "$scene" --out "$out.png" --front --findings --width 1754 >/dev/null
+    "$program" picture "$scene" --out "$out.pdf" --findings >/dev/null
+    "$program" picture "$scene" --out "$out.again.pdf" --findings >/dev/null
+    "$program" picture "$scene" --out "$out.png" --findings --width 1754 >/dev/null
     cmp -s "$out.pdf" "$out.again.pdf" || fail "$name: two runs give two files"
     page_is "$out.pdf" 297 210
     every_font_embedded "$out.pdf"

@@ -30,5 +30,5 @@ import -window root "$work/dark.png"
 for theme in light dark; do
     convert "$work/$theme.png" -strip -define png:compression-level=9 -colors 200 "$out/sheet-$theme.png"
 done
-"$program" picture "$root/scenes/first-build.json" --out "$work/picture.png" --width 1600 --front
+"$program" picture "$root/scenes/first-build.json" --out "$work/picture.png" --width 1600
 convert "$work/picture.png" -strip -define png:compression-level=9 -colors 200 "$out/picture.png"

@@ -2,7 +2,8 @@
 
 use super::{App, Dialog};
 use crate::app::files::Purpose;
-use eframe::egui::{Key, Modifiers, Slider, Ui};
+use crate::view::solid3d::Corner;
+use eframe::egui::{self, Key, Modifiers, Slider, Ui};
 
 /// Format of a picture.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -34,6 +35,10 @@ pub struct ExportChoice {
     pub findings: bool,
     /// With the front view.
     pub front: bool,
+    /// With the three-dimensional view.
+    pub solid: bool,
+    /// From which corner that is taken.
+    pub corner: Corner,
     /// PNG, SVG or PDF.
     pub format: Format,
     /// Width in pixels, for PNG.
@@ -47,6 +52,8 @@ impl Default for ExportChoice {
         ExportChoice {
             findings: false,
             front: true,
+            solid: true,
+            corner: Corner::default(),
             format: Format::Png,
             width_px: 2400,
             dark: false,
@@ -72,6 +79,24 @@ impl App {
         ui.add_space(8.0);
         ui.checkbox(&mut choice.front, "with a front view")
             .on_hover_text("Beside the side view, on the same height.");
+        ui.horizontal(|ui| {
+            ui.checkbox(&mut choice.solid, "with a three-dimensional view")
+                .on_hover_text("Shaded, the walls in the way cut off. Not to scale.");
+            ui.add_enabled_ui(choice.solid, |ui| {
+                let shown = egui::ComboBox::from_id_salt("corner")
+                    .selected_text(choice.corner.name())
+                    .width(230.0)
+                    .show_ui(ui, |ui| {
+                        for corner in Corner::ALL {
+                            ui.selectable_value(&mut choice.corner, corner, corner.name());
+                        }
+                    });
+                shown
+                    .response
+                    .accessible_name("Corner")
+                    .on_hover_text("From which corner of the enclosure.");
+            });
+        });
         ui.checkbox(&mut choice.dark, "dark")
             .on_hover_text("Slate ground and pale ink, for screens. Print the light one.");
         ui.add_space(8.0);

@@ -54,6 +54,6 @@ pub use line::{Dashes, Line, LineType, Width};
 pub use page::{Affine, MAX_COORDINATE, Point2, Rect};
 pub use path::{Path, Polyline, Segment};
 pub use pen::Pen;
-pub use role::{GridStep, Layer, Role};
+pub use role::{GridStep, Layer, Role, Tone};
 pub use system::System;
 pub use text_mark::Text;

@@ -14,6 +14,29 @@ pub enum GridStep {
     Mm100,
 }
 
+/// How much light a face gets: 0 looks at the light, [`Tone::DARKEST`] away from it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Tone(u8);
+
+impl Tone {
+    /// The darkest tone.
+    pub const DARKEST: u8 = 7;
+
+    /// The tone of this step, at most the darkest.
+    pub const fn new(step: u8) -> Self {
+        Self(if step > Self::DARKEST {
+            Self::DARKEST
+        } else {
+            step
+        })
+    }
+
+    /// Its step, from 0.
+    pub const fn step(self) -> u8 {
+        self.0
+    }
+}
+
 /// What a mark is. The palette turns it into a colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Role {
@@ -43,6 +66,8 @@ pub enum Role {
     Fill(System),
     /// Detail inside a part in the colour of its system.
     Detail(System),
+    /// A face of a body in the three-dimensional view, by how much light it gets.
+    Face(System, Tone),
     /// Outline of a part: a visible edge.
     Ink,
     /// Inner detail of a part.
@@ -162,11 +187,15 @@ impl Role {
         let by_system = System::ALL
             .into_iter()
             .flat_map(|s| [Self::Fill(s), Self::Detail(s), Self::Cable(s)]);
+        let tones = System::ALL
+            .into_iter()
+            .flat_map(|s| (0..=Tone::DARKEST).map(move |t| Self::Face(s, Tone(t))));
         Self::PLAIN
             .into_iter()
             .chain([Self::Callout])
             .chain(steps.into_iter().map(Self::Grid))
             .chain(by_system)
+            .chain(tones)
     }
 
     /// The layer that a mark of this role is painted in unless told otherwise.
@@ -183,6 +212,7 @@ impl Role {
             | Self::ZoneNo => Layer::Enclosure,
             Self::Fill(_)
             | Self::Detail(_)
+            | Self::Face(..)
             | Self::Ink
             | Self::InkSoft
             | Self::Hidden
@@ -226,6 +256,9 @@ impl fmt::Display for Role {
             Self::ZoneNo => "zone-no",
             Self::Fill(system) => return write!(f, "fill-{}", system.name()),
             Self::Detail(system) => return write!(f, "detail-{}", system.name()),
+            Self::Face(system, tone) => {
+                return write!(f, "face-{}-{}", system.name(), tone.0);
+            }
             Self::Ink => "ink",
             Self::InkSoft => "ink-soft",
             Self::Hidden => "hidden",
@@ -259,8 +292,8 @@ mod tests {
         let all: Vec<Role> = Role::all().collect();
         let names: BTreeSet<String> = all.iter().map(Role::to_string).collect();
         assert_eq!(names.len(), all.len());
-        // 28 plain, three grid steps, three of each system.
-        assert_eq!(all.len(), 28 + 3 + 3 * System::ALL.len());
+        // 28 plain, three grid steps, three and eight tones of each system.
+        assert_eq!(all.len(), 28 + 3 + (3 + 8) * System::ALL.len());
         // Tables by system are indexed by the order of declaration.
         assert!((0..System::ALL.len()).all(|i| System::ALL[i] as usize == i));
         assert!(names.iter().all(|n| {

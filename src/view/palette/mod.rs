@@ -15,7 +15,7 @@ mod tables;
 #[cfg(test)]
 mod tests;
 
-use super::list::{GridStep, Role};
+use super::list::{GridStep, Role, Tone};
 
 /// A colour: sRGB with straight alpha.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -43,6 +43,19 @@ impl Rgba {
         Self { a, ..self }
     }
 
+    /// The colour `part` of 256 of the way to another.
+    const fn toward(self, other: Self, part: u16) -> Self {
+        const fn channel(a: u8, b: u8, part: u16) -> u8 {
+            ((a as u32 * (256 - part as u32) + b as u32 * part as u32) / 256) as u8
+        }
+        Self {
+            r: channel(self.r, other.r, part),
+            g: channel(self.g, other.g, part),
+            b: channel(self.b, other.b, part),
+            a: self.a,
+        }
+    }
+
     /// The colour `t` of the way to another (0 to 1), mixed channel by channel in
     /// sRGB: for surfaces of the window that no role names.
     #[must_use]
@@ -58,6 +71,9 @@ impl Rgba {
         }
     }
 }
+
+/// How far the tones of a face go towards ink on light paper, of 256.
+const SHADES: [u16; 8] = [0, 9, 19, 30, 42, 55, 68, 80];
 
 /// Opacity of a washed area, of 255.
 const WASH: u8 = 44;
@@ -145,6 +161,15 @@ impl Palette {
             Role::Fill(system) => t.fill[system as usize],
             Role::Detail(system) => t.detail[system as usize],
             Role::Cable(system) => t.cable[system as usize],
+            Role::Face(system, tone) => {
+                let (fill, step) = (t.fill[system as usize], tone.step());
+                // Dark tints have no room below them: there the light is added.
+                if self.dark {
+                    fill.toward(t.ink, 8 * (Tone::DARKEST - step) as u16)
+                } else {
+                    fill.toward(t.ink, SHADES[step as usize])
+                }
+            }
             Role::Ink => t.ink,
             Role::InkSoft => t.ink_soft,
             Role::Hidden => t.hidden,

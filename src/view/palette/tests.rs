@@ -167,7 +167,7 @@ fn lettering_and_marks_stand_out_from_the_paper() {
         };
         for role in Role::all() {
             match role {
-                Role::Paper | Role::Grid(_) | Role::Fill(_) => {}
+                Role::Paper | Role::Grid(_) | Role::Fill(_) | Role::Face(..) => {}
                 _ if LETTERING.contains(&role) => assert_contrast(palette, role, Role::Paper, text),
                 _ => assert_contrast(palette, role, Role::Paper, graphic),
             }
@@ -260,6 +260,27 @@ fn grid_and_tints_stay_in_the_background() {
         );
         for system in System::ALL {
             assert!(contrast(palette.colour(Role::Fill(system)), paper) < 3.0);
+        }
+    }
+}
+
+#[test]
+fn edges_stand_out_from_every_face_and_faces_from_one_another() {
+    for palette in &Palette::ALL {
+        for system in System::ALL {
+            let face = |step| Role::Face(system, Tone::new(step));
+            for step in 0..=Tone::DARKEST {
+                assert_contrast(palette, Role::Ink, face(step), 3.0);
+            }
+            // 2.3 is just noticeable (as above); tops, fronts and sides are steps apart.
+            let lightness = |step| lab(&NORMAL, palette.colour(face(step)))[0];
+            let apart = lightness(0) - lightness(Tone::DARKEST);
+            assert!(apart > 2.3, "{}: {system:?} {apart:.1}", palette.name);
+            let plain = if palette.dark { Tone::DARKEST } else { 0 };
+            assert_eq!(
+                palette.colour(face(plain)),
+                palette.colour(Role::Fill(system))
+            );
         }
     }
 }

@@ -2,9 +2,9 @@
 //! that do not cross one another.
 
 use super::items::Item;
-use super::layout::{Placed, Plan};
+use super::layout::{Placed, PlacedSolid, Plan};
 use super::probe::{Probe, distance};
-use crate::view::list::{DrawList, Layer, Line, Path, Point2, Role, Text, TextSize};
+use crate::view::list::{DrawList, Layer, Line, Owner, Path, Point2, Rect, Role, Text, TextSize};
 use crate::view::projection::ViewKind;
 use crate::view::sheet::SheetInput;
 
@@ -14,6 +14,9 @@ const RADIUS: f64 = 3.0;
 const OFF: f64 = 7.5;
 /// Distance between balloons on a rail.
 const PITCH: f64 = 8.0;
+/// Parts of which less shows in the three-dimensional view get no balloon there, in
+/// square millimetres on paper.
+const SHOWS: f64 = 3.0;
 /// Up to so many parts each part has its own balloon; above, each number has one.
 const EACH: usize = 40;
 /// A part that gets a balloon.
@@ -50,15 +53,80 @@ pub(super) fn draw(list: &mut DrawList, input: &SheetInput<'_>, plan: &Plan, ite
             }
         }
     }
-    for (mut targets, slots) in by_view.into_iter().zip(rails) {
-        // Where the rail is full, the smallest go without: the legend has them.
-        targets.sort_by(|a, b| b.area.total_cmp(&a.area));
-        targets.truncate(slots.len());
-        let chosen = assign(&targets, &slots);
-        for (target, slot) in targets.iter().zip(chosen) {
-            balloon(list, target, slots[slot]);
-        }
+    for (targets, slots) in by_view.into_iter().zip(rails) {
+        place(list, targets, &slots);
     }
+    if let Some(solid) = &plan.solid {
+        let each = count <= EACH;
+        place(list, on_solid(solid, items, each), &ring(solid.content));
+    }
+}
+
+/// What shows in the three-dimensional view.
+fn on_solid(solid: &PlacedSolid, items: &[Item], each: bool) -> Vec<Target> {
+    let mut targets = Vec::new();
+    for item in items {
+        let number = item.number;
+        let spots = item.parts.iter().filter_map(|index| {
+            let (at, area) = solid.view.spot(Owner::Part(*index), solid.scale)?;
+            let area = area * solid.scale * solid.scale;
+            let at = at + solid.content.min;
+            (area >= SHOWS).then_some(Target { number, at, area })
+        });
+        let mut spots: Vec<Target> = spots.collect();
+        if !each {
+            spots.sort_by(|a, b| b.area.total_cmp(&a.area));
+            spots.truncate(1);
+        }
+        targets.append(&mut spots);
+    }
+    targets
+}
+
+/// The places for balloons all around a view.
+fn ring(content: Rect) -> Vec<Point2> {
+    let mut slots = Vec::new();
+    let steps = |from: f64, to: f64| {
+        let count = ((to - from) / PITCH).floor().max(0.0) as usize + 1;
+        let start = (from + to) / 2.0 - (count - 1) as f64 * PITCH / 2.0;
+        (0..count).map(move |i| start + i as f64 * PITCH)
+    };
+    let out = content.grown(OFF);
+    for y in [out.min.y, out.max.y] {
+        slots.extend(steps(content.min.x, content.max.x).map(|x| Point2::new(x, y)));
+    }
+    for x in [out.min.x, out.max.x] {
+        slots.extend(steps(content.min.y, content.max.y).map(|y| Point2::new(x, y)));
+    }
+    slots
+}
+
+/// Draws balloons at slots; where the rail is full, and where a leader would cross
+/// another or run through a balloon, the smallest go without: the legend has them.
+fn place(list: &mut DrawList, mut targets: Vec<Target>, slots: &[Point2]) {
+    targets.sort_by(|a, b| b.area.total_cmp(&a.area));
+    targets.truncate(slots.len());
+    loop {
+        let chosen = assign(&targets, slots);
+        let Some(worst) = in_the_way(&targets, slots, &chosen) else {
+            for (target, slot) in targets.iter().zip(chosen) {
+                balloon(list, target, slots[slot]);
+            }
+            return;
+        };
+        targets.remove(worst);
+    }
+}
+
+/// The smaller of two targets of which one is in the way of the other.
+fn in_the_way(targets: &[Target], slots: &[Point2], chosen: &[usize]) -> Option<usize> {
+    let line = |i: usize| (targets[i].at, slots[chosen[i]]);
+    (0..targets.len()).rev().find(|j| {
+        (0..*j).any(|i| {
+            let (a, b) = (line(i), line(*j));
+            crosses(a, b) || distance(a, b.1) < RADIUS || distance(b, a.1) < RADIUS
+        })
+    })
 }
 
 /// The places for balloons of a view: over the top view, under the others, and at
@@ -71,7 +139,7 @@ fn rail(plan: &Plan, view: &Placed) -> Vec<Point2> {
         let start = (from + to) / 2.0 - (count - 1) as f64 * PITCH / 2.0;
         (0..count).map(move |i| start + i as f64 * PITCH)
     };
-    let top = view.projection.kind == ViewKind::Top;
+    let top = plan.rail_over(view);
     let y = if top { c.min.y - OFF } else { c.max.y + OFF };
     let lift = plan.rulers_over(view);
     let y = y - lift;
@@ -82,9 +150,14 @@ fn rail(plan: &Plan, view: &Placed) -> Vec<Point2> {
 }
 
 impl Plan {
+    /// Whether balloons stand over a view rather than under it.
+    pub(super) fn rail_over(&self, view: &Placed) -> bool {
+        self.single || view.projection.kind == ViewKind::Top
+    }
+
     /// How much a ruler over a view takes of the room for balloons.
     fn rulers_over(&self, view: &Placed) -> f64 {
-        if view.projection.kind == ViewKind::Top {
+        if self.rail_over(view) {
             self.ruler
         } else {
             0.0
@@ -92,16 +165,63 @@ impl Plan {
     }
 }
 
+/// The slots by which all leaders together are shortest. Such leaders do not cross:
+/// two that did could change ends and be shorter.
+///
+/// Hungarian method with potentials, after Kuhn 1955 and Munkres 1957 (from memory).
+/// There are at least as many slots as targets.
+fn shortest(targets: &[Target], slots: &[Point2]) -> Vec<usize> {
+    let (n, m) = (targets.len(), slots.len());
+    let cost = |i: usize, j: usize| (slots[j - 1] - targets[i - 1].at).length();
+    let (mut u, mut v) = (vec![0.0; n + 1], vec![0.0; m + 1]);
+    // Which target has slot j, counted from 1; 0 for none.
+    let mut has = vec![0; m + 1];
+    let mut before = vec![0; m + 1];
+    for i in 1..=n {
+        has[0] = i;
+        let mut at = 0;
+        let mut least = vec![f64::INFINITY; m + 1];
+        let mut seen = vec![false; m + 1];
+        while has[at] != 0 {
+            seen[at] = true;
+            let (row, mut step, mut next) = (has[at], f64::INFINITY, 0);
+            for j in (1..=m).filter(|j| !seen[*j]) {
+                let reduced = cost(row, j) - u[row] - v[j];
+                if reduced < least[j] {
+                    least[j] = reduced;
+                    before[j] = at;
+                }
+                if least[j] < step {
+                    step = least[j];
+                    next = j;
+                }
+            }
+            for j in 0..=m {
+                if seen[j] {
+                    u[has[j]] += step;
+                    v[j] -= step;
+                } else {
+                    least[j] -= step;
+                }
+            }
+            at = next;
+        }
+        while at != 0 {
+            has[at] = has[before[at]];
+            at = before[at];
+        }
+    }
+    let mut chosen = vec![0; n];
+    for (j, i) in has.iter().enumerate().skip(1).filter(|(_, i)| **i > 0) {
+        chosen[*i - 1] = j - 1;
+    }
+    chosen
+}
+
 /// Gives each target a slot so that leaders are short, do not cross and do not run
 /// through other balloons. Each change makes the sum smaller, so it ends.
 fn assign(targets: &[Target], slots: &[Point2]) -> Vec<usize> {
-    let mut chosen: Vec<usize> = Vec::new();
-    for target in targets {
-        let free = (0..slots.len()).filter(|s| !chosen.contains(s));
-        let away = |s: &usize| (slots[*s] - target.at).length();
-        let nearest = free.min_by(|a, b| away(a).total_cmp(&away(b)));
-        chosen.extend(nearest);
-    }
+    let mut chosen = shortest(targets, slots);
     let n = chosen.len();
     let pair = |i: usize, si: usize, j: usize, sj: usize| {
         let (a, b) = ((targets[i].at, slots[si]), (targets[j].at, slots[sj]));

@@ -1,11 +1,12 @@
 //! Where everything of a picture stands.
 
-use super::PictureOptions;
 use super::items::Item;
+use super::{PictureOptions, Views};
 use crate::geom::Box3;
 use crate::view::list::{Point2, Rect};
 use crate::view::projection::{Projection, ViewKind};
 use crate::view::sheet::SheetInput;
+use crate::view::solid3d::Solid3d;
 use crate::view::{grid, ways};
 
 /// Margin between the page's edge and the frame.
@@ -22,6 +23,11 @@ const BAR: f64 = 11.0;
 const AIR: f64 = 4.0;
 /// Height of the title block.
 pub(super) const BLOCK: f64 = 43.0;
+
+/// Share of the drawing's width that is kept for the three-dimensional view.
+const SOLID_SHARE: f64 = 0.35;
+/// Narrower than this it is left out, in page millimetres.
+const LEAST_SOLID: f64 = 25.0;
 
 /// Scales that a picture is drawn at, largest first. Those of ISO 5455 (from
 /// memory) and steps between them, so that the page is used well.
@@ -62,8 +68,17 @@ pub(super) struct Placed {
     pub content: Rect,
 }
 
+/// The three-dimensional view on the page.
+pub(super) struct PlacedSolid {
+    /// What it shows.
+    pub view: Solid3d,
+    /// Page millimetres for a scene millimetre; it follows the room.
+    pub scale: f64,
+    /// What it covers on the page.
+    pub content: Rect,
+}
+
 /// The layout of a page.
-#[derive(Clone, Debug)]
 pub(super) struct Plan {
     /// The frame about everything.
     pub frame: Rect,
@@ -73,6 +88,10 @@ pub(super) struct Plan {
     pub block: Rect,
     /// The views, the top view first.
     pub views: Vec<Placed>,
+    /// The three-dimensional view, where it is wanted and has room.
+    pub solid: Option<PlacedSolid>,
+    /// One view alone: its balloons stand over it, its dimensions under it.
+    pub single: bool,
     /// Page millimetres for a scene millimetre.
     pub scale: f64,
     /// Where the scale bar stands.
@@ -114,13 +133,26 @@ pub(super) fn plan(
         between: dimension + HEADING + 2.0,
         under: rail,
     };
-    let kinds: &[ViewKind] = if options.front {
-        &[ViewKind::Top, ViewKind::Side, ViewKind::Front]
+    let kinds: &[ViewKind] = match options.views {
+        Views::Page if options.front => &[ViewKind::Top, ViewKind::Side, ViewKind::Front],
+        Views::Page => &[ViewKind::Top, ViewKind::Side],
+        Views::One(ViewKind::Top) => &[ViewKind::Top],
+        Views::One(ViewKind::Side) => &[ViewKind::Side],
+        Views::One(ViewKind::Front) => &[ViewKind::Front],
+        Views::Solid => &[],
+    };
+    let solid = match options.views {
+        Views::Page => options.solid,
+        Views::One(_) => None,
+        Views::Solid => Some(options.solid.unwrap_or_default()),
+    };
+    let beside = if solid.is_some() && !kinds.is_empty() {
+        drawing.width() * SOLID_SHARE
     } else {
-        &[ViewKind::Top, ViewKind::Side]
+        0.0
     };
     let fits = |scale: f64| {
-        let size = needed(input, kinds, scale, rooms);
+        let size = needed(input, kinds, scale, rooms, beside);
         size[0] <= drawing.width() && size[1] <= drawing.height()
     };
     let wanted = options.scale.filter(|s| s.is_finite() && *s > 0.0);
@@ -128,17 +160,62 @@ pub(super) fn plan(
         Some(scale) if fits(scale) => scale,
         _ => SCALES.into_iter().find(|s| fits(*s)).unwrap_or(0.001),
     };
-    let views = place(input, kinds, scale, rooms, drawing);
+    let views = place(input, kinds, scale, rooms, drawing, beside);
+    let solid = solid.and_then(|wanted| {
+        let view = Solid3d::new(input, &wanted);
+        let room = solid_room(&views, drawing, rooms);
+        fitted(view, room)
+    });
     let bar = Rect::sized(legend.min.x, legend.max.y, legend.width(), BAR);
     Plan {
         frame,
         legend,
         block,
+        single: kinds.len() == 1,
         views,
+        solid,
         scale,
         bar,
         ruler,
     }
+}
+
+/// What is left for the three-dimensional view: beside the first view and over the
+/// front view; everything where it stands alone.
+fn solid_room(views: &[Placed], drawing: Rect, rooms: Rooms) -> Rect {
+    let Some(top) = views.first() else {
+        return drawing;
+    };
+    let left = top.content.max.x + rooms.right + AIR;
+    let lower = match views.get(2) {
+        Some(front) => front.content.min.y - HEADING,
+        None => drawing.max.y,
+    };
+    Rect::spanning(
+        (left.min(drawing.max.x), drawing.min.y),
+        (drawing.max.x, lower),
+    )
+}
+
+/// The view in the middle of a room, with rails for balloons about it; `None` where
+/// that leaves nothing.
+fn fitted(view: Solid3d, room: Rect) -> Option<PlacedSolid> {
+    let inner = Rect {
+        min: room.min + Point2::new(RAIL, RAIL + HEADING),
+        max: room.max - Point2::new(RAIL, RAIL),
+    };
+    let (width, height) = view.size();
+    let scale = (inner.width() / width).min(inner.height() / height);
+    if !(scale.is_finite() && scale > 0.0) || inner.width() < LEAST_SOLID {
+        return None;
+    }
+    let half = Point2::new(width * scale / 2.0, height * scale / 2.0);
+    let content = Rect::spanning(inner.centre() - half, inner.centre() + half);
+    Some(PlacedSolid {
+        view,
+        scale,
+        content,
+    })
 }
 
 /// Splits the frame: views at the left or above, legend and title block beside or
@@ -204,21 +281,36 @@ fn extents(input: &SheetInput<'_>, kinds: &[ViewKind], scale: f64) -> Extents {
         .iter()
         .map(|k| content(input, &Projection::new(*k, scale, &outline)))
         .collect();
+    let column = || rects.iter().take(2);
     Extents {
-        left: rects[0].min.x.min(rects[1].min.x),
-        right: rects[0].max.x.max(rects[1].max.x),
+        left: column().map(|r| r.min.x).fold(0.0, f64::min),
+        right: column().map(|r| r.max.x).fold(0.0, f64::max),
         rects,
     }
 }
 
-fn needed(input: &SheetInput<'_>, kinds: &[ViewKind], scale: f64, rooms: Rooms) -> [f64; 2] {
+fn needed(
+    input: &SheetInput<'_>,
+    kinds: &[ViewKind],
+    scale: f64,
+    rooms: Rooms,
+    beside: f64,
+) -> [f64; 2] {
     let e = extents(input, kinds, scale);
-    let lower = e.rects[1..].iter().map(|r| r.height()).fold(0.0, f64::max);
+    let lower = e
+        .rects
+        .iter()
+        .skip(1)
+        .map(|r| r.height())
+        .fold(0.0, f64::max);
     let mut width = rooms.left + (e.right - e.left) + rooms.right;
-    if let Some(front) = e.rects.get(2) {
-        width += AIR + front.width() + rooms.right;
-    }
-    let height = rooms.over + e.rects[0].height() + rooms.between + lower + rooms.under;
+    let front = e
+        .rects
+        .get(2)
+        .map_or(0.0, |front| AIR + front.width() + rooms.right);
+    width += front.max(beside);
+    let first = e.rects.first().map_or(0.0, |r| r.height());
+    let height = rooms.over + first + rooms.between + lower + rooms.under;
     [width + AIR, height]
 }
 
@@ -228,19 +320,25 @@ fn place(
     scale: f64,
     rooms: Rooms,
     drawing: Rect,
+    beside: f64,
 ) -> Vec<Placed> {
     let outline = input.scene.enclosure.outline();
     let e = extents(input, kinds, scale);
-    let size = needed(input, kinds, scale, rooms);
+    let size = needed(input, kinds, scale, rooms, beside);
     let spare = Point2::new(
         ((drawing.width() - size[0]) / 2.0).max(0.0),
         ((drawing.height() - size[1]) / 2.0).max(0.0),
     );
-    let x = drawing.min.x + spare.x + rooms.left - e.left;
-    let top_y = drawing.min.y + spare.y * 0.7 + rooms.over - e.rects[0].min.y;
+    // Room that is left over goes to the three-dimensional view.
+    let aside = if beside > 0.0 { 0.0 } else { spare.x };
+    let x = drawing.min.x + aside + rooms.left - e.left;
+    let Some(first) = e.rects.first() else {
+        return Vec::new();
+    };
+    let top_y = drawing.min.y + spare.y * 0.7 + rooms.over - first.min.y;
     // Lower views stand on one line: they share the height axis.
     let over = e.rects[1..].iter().map(|r| r.min.y).fold(0.0, f64::min);
-    let side_y = top_y + e.rects[0].max.y + rooms.between - over;
+    let side_y = top_y + first.max.y + rooms.between - over;
     let mut views = Vec::new();
     for (i, kind) in kinds.iter().enumerate() {
         let projection = Projection::new(*kind, scale, &outline);

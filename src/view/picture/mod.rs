@@ -14,16 +14,32 @@ mod title;
 mod views;
 
 use super::list::{DrawList, Rect};
+use super::projection::ViewKind;
 use super::sheet::{SheetInput, ViewOptions};
+use super::solid3d::SolidOptions;
 use crate::model::Scene;
 use crate::rules::Checker;
 
 /// Smallest page in millimetres: below this title and legend have no room.
 pub const LEAST_PAGE: (f64, f64) = (200.0, 140.0);
 
+/// Which views a picture has.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Views {
+    /// Top and side view, with the front and the three-dimensional view where wanted.
+    #[default]
+    Page,
+    /// One view alone.
+    One(ViewKind),
+    /// The three-dimensional view alone.
+    Solid,
+}
+
 /// What a picture shows.
 #[derive(Clone, PartialEq, Debug)]
 pub struct PictureOptions {
+    /// Which views.
+    pub views: Views,
     /// Page size in millimetres; enlarged to [`LEAST_PAGE`] where smaller.
     pub page: (f64, f64),
     /// Title; the scene's own where not given.
@@ -35,6 +51,8 @@ pub struct PictureOptions {
     pub scale: Option<f64>,
     /// The front view beside the side view.
     pub front: bool,
+    /// The three-dimensional view, and how it is drawn.
+    pub solid: Option<SolidOptions>,
     /// Findings: marked in the views and listed.
     pub findings: bool,
     /// Numbers by the parts, and the legend that explains them.
@@ -51,11 +69,13 @@ impl Default for PictureOptions {
     /// A4 lying, with legend and dimensions, without findings.
     fn default() -> PictureOptions {
         PictureOptions {
+            views: Views::Page,
             page: (297.0, 210.0),
             title: None,
             date: String::new(),
             scale: None,
             front: false,
+            solid: None,
             findings: false,
             legend: true,
             dimensions: true,

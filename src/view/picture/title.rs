@@ -21,7 +21,11 @@ pub(super) fn draw(
     let mut pen = list.pen().layer(Layer::Notes);
     pen.stroke(Path::rect(plan.frame), Line::THICK, Role::Ruler);
     block(&mut pen, input, options, plan);
-    bar(&mut pen, plan);
+    if plan.views.is_empty() {
+        pen.stroke(Path::rect(plan.bar), Line::THIN, Role::Ruler);
+    } else {
+        bar(&mut pen, plan);
+    }
 }
 
 fn block(pen: &mut Pen<'_>, input: &SheetInput<'_>, options: &PictureOptions, plan: &Plan) {
@@ -97,7 +101,11 @@ fn block(pen: &mut Pen<'_>, input: &SheetInput<'_>, options: &PictureOptions, pl
         );
     };
     field(0, "date", &options.date);
-    field(1, "scale", &scale_text(plan.scale));
+    if plan.views.is_empty() {
+        field(1, "scale", "none");
+    } else {
+        field(1, "scale", &scale_text(plan.scale));
+    }
     let cell = Rect::spanning((thirds[2], upper), (thirds[3], lower));
     symbol(pen, cell);
     let note = Text::new((b.centre().x, (lower + b.max.y) / 2.0), NOTE)

@@ -1,8 +1,8 @@
 //! The views of a picture with headings, outer dimensions and rulers.
 
 use super::PictureOptions;
-use super::layout::{Placed, Plan};
-use crate::view::labels::Labels;
+use super::layout::{Placed, PlacedSolid, Plan};
+use crate::view::labels::{Labels, shortened};
 use crate::view::list::{
     Affine, Dimension, DrawList, HAlign, Layer, Point2, Rect, Role, Text, TextSize, VAlign,
 };
@@ -26,10 +26,16 @@ pub(super) fn draw(
         let mut labels = Labels::new(Some(room));
         let drawn = draw_with(view.projection.kind, plan.scale, input, &mut labels);
         list.append(drawn.mapped(Affine::shift(view.origin.x, view.origin.y)));
-        heading(list, options, view);
+        heading(list, options, plan, view);
         if options.rulers {
             rulers(list, view);
         }
+    }
+    if let Some(solid) = &plan.solid {
+        let at = solid.content.min;
+        let drawn = solid.view.draw(solid.scale);
+        list.append(drawn.mapped(Affine::shift(at.x, at.y)));
+        solid_heading(list, options, solid);
     }
     if options.dimensions {
         dimensions(list, input, options, plan);
@@ -37,9 +43,9 @@ pub(super) fn draw(
 }
 
 /// The name of a view, over its balloons.
-fn heading(list: &mut DrawList, options: &PictureOptions, view: &Placed) {
+fn heading(list: &mut DrawList, options: &PictureOptions, plan: &Plan, view: &Placed) {
     let over = match view.projection.kind {
-        ViewKind::Top => {
+        _ if plan.rail_over(view) => {
             let rail = if options.legend {
                 super::layout::RAIL
             } else {
@@ -54,6 +60,34 @@ fn heading(list: &mut DrawList, options: &PictureOptions, view: &Placed) {
         .size(TextSize::Small)
         .anchored(HAlign::Left, VAlign::Baseline);
     list.pen().layer(Layer::Notes).text(text, Role::TextSoft);
+}
+
+/// From where the three-dimensional view is taken, over its balloons.
+fn solid_heading(list: &mut DrawList, options: &PictureOptions, solid: &PlacedSolid) {
+    let wanted = options.solid.unwrap_or_default();
+    let rail = if options.legend {
+        super::layout::RAIL
+    } else {
+        2.0
+    };
+    let mut name = format!("view {}", wanted.corner.name());
+    if wanted.explode > 0.0 {
+        name.push_str(", taken apart");
+    }
+    name.push_str(", not to scale");
+    let room = solid.content.width() + super::layout::RAIL;
+    let at = Point2::new(solid.content.centre().x, solid.content.min.y - rail);
+    let text = Text::new(at, name)
+        .size(TextSize::Small)
+        .anchored(HAlign::Middle, VAlign::Baseline);
+    let short = shortened(&text, room.max(40.0));
+    list.pen().layer(Layer::Notes).text(
+        Text {
+            text: short,
+            ..text
+        },
+        Role::TextSoft,
+    );
 }
 
 fn rulers(list: &mut DrawList, view: &Placed) {
@@ -88,6 +122,16 @@ fn dimensions(list: &mut DrawList, input: &SheetInput<'_>, options: &PictureOpti
                 let under = view.content.max.y - r.max.y + 7.0;
                 let depth = Dimension::new(low, r.max, size.y.to_string()).offset(-under);
                 pen.dimension(&width).dimension(&depth);
+            }
+            ViewKind::Side | ViewKind::Front if plan.single => {
+                let across = match view.projection.kind {
+                    ViewKind::Front => size.x,
+                    _ => size.y,
+                };
+                let height = Dimension::new(low, r.min, size.z.to_string()).offset(beside);
+                let under = view.content.max.y - r.max.y + 7.0;
+                let across = Dimension::new(low, r.max, across.to_string()).offset(-under);
+                pen.dimension(&height).dimension(&across);
             }
             ViewKind::Side => {
                 let height = Dimension::new(low, r.min, size.z.to_string()).offset(beside);
