@@ -58,7 +58,7 @@ impl Judge<'_> {
         for p in a.of(Space::Solid) {
             for q in b.of(Space::Solid) {
                 match between(&p.body, &q.body, nearest) {
-                    Gap::Overlap { depth, region } => {
+                    Gap::Overlap { depth, region, .. } => {
                         if !joint.seats.iter().any(|s| s.contains(&region)) {
                             deepest = Some(deepest.map_or(depth, |d| d.max(depth)));
                         }

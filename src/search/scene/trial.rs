@@ -13,12 +13,13 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// Rules whose stop between some parts cannot end because others are there too.
-const LASTING: [&str; 7] = [
+const LASTING: [&str; 8] = [
     "clash",
     "outside",
     "opening-missed",
     "depth-short",
     "cable-short",
+    "plug-space",
     "port-twice",
     "port-unmatched",
 ];
