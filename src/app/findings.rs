@@ -18,6 +18,8 @@ pub enum Tab {
     Arrangements,
     /// The figures of all arrangements side by side.
     Comparison,
+    /// The search for arrangements.
+    Search,
 }
 
 /// Rows shown at most; a scene with more names the number.
@@ -51,6 +53,8 @@ impl App {
             .on_hover_text("All arrangements of the scene as small pictures, and what differs.");
             ui.selectable_value(&mut self.look.tab, Tab::Comparison, "Comparison")
                 .on_hover_text("Figures of all arrangements side by side.");
+            ui.selectable_value(&mut self.look.tab, Tab::Search, "Search")
+                .on_hover_text("Lets the program look for better arrangements.");
             if matches!(self.look.tab, Tab::Findings | Tab::Cables) {
                 ui.separator();
                 let accepted = match self.accepted_count() {
@@ -71,7 +75,7 @@ impl App {
                     }
                     Tab::Comparison => self.table_button(ui),
                     Tab::Cables => self.button(ui, Action::Plug),
-                    Tab::Findings => {}
+                    Tab::Findings | Tab::Search => {}
                 }
                 if self.look.tab == Tab::Findings {
                     ui.checkbox(&mut self.look.accepted, "accepted too")
@@ -85,6 +89,7 @@ impl App {
         match self.look.tab {
             Tab::Arrangements => return self.cards_ui(ui),
             Tab::Comparison => return self.table_ui(ui),
+            Tab::Search => return self.search_ui(ui),
             Tab::Findings | Tab::Cables => {}
         }
         egui::ScrollArea::vertical()

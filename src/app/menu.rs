@@ -62,6 +62,7 @@ impl App {
                 ui.separator();
                 self.items(ui, ARRANGE);
             });
+            ui.menu_button("Ask", |ui| self.ask_menu(ui));
             ui.menu_button("Help", |ui| self.item(ui, Action::Help));
             ui.separator();
             for a in HOLD {

@@ -15,6 +15,7 @@ mod menu;
 mod overlay;
 mod painter;
 mod plugging;
+mod search;
 mod sheet;
 mod shelf;
 mod theme;
@@ -115,6 +116,7 @@ pub struct App {
     shelf: shelf::Shelf,
     sheet: sheet::Sheet,
     variants: variants::Variants,
+    search: search::SearchPanel,
     job: Option<files::Job>,
     after_save: Option<After>,
     notice: String,
@@ -145,6 +147,7 @@ impl App {
             shelf: shelf::Shelf::default(),
             sheet: sheet::Sheet::default(),
             variants: variants::Variants::default(),
+            search: search::SearchPanel::default(),
             job: None,
             after_save: None,
             notice: String::new(),
@@ -357,6 +360,7 @@ impl eframe::App for App {
         let ctx = ui.ctx().clone();
         self.ctx = Some(ctx.clone());
         self.poll();
+        self.poll_search();
         self.drops(&ctx);
         // Keys first: they may change the theme that everything below is drawn in.
         self.keys(ui);
@@ -369,6 +373,7 @@ impl eframe::App for App {
             let (name, high) = match self.look.tab {
                 Tab::Arrangements => ("arrangements", 196.0),
                 Tab::Comparison => ("comparison", 330.0),
+                Tab::Search => ("search", 230.0),
                 Tab::Findings | Tab::Cables => ("findings", 150.0),
             };
             Panel::bottom(name)

@@ -1,5 +1,7 @@
 //! Reading the command line.
 
+pub use super::arrange::Arrange;
+pub use super::ask::Ask;
 use super::compare::Compare;
 use crate::export::Format;
 use crate::view::solid3d::{Corner, Walls};
@@ -25,11 +27,18 @@ closefit: what goes into a compact computer enclosure, and what reaches what
       parts, screws, screw-totals, leads, stretches, sockets or labels
   closefit template SCENE --zone ZONE|--plate PLATE --out FILE.pdf|.svg|.dxf
       [--other-side] [--paper a4|letter] [--grille round|hex|slots [--hole MM] [--bar MM]]
+  closefit arrange SCENE --out SCENE2   looks for better arrangements and adds them
+      [--top N] [--time SECONDS] [--move PART,PART…] [--gap MM]
+      [--weight AIM=N]… [--threads N] [--seed N] [--json]
+  closefit ask SCENE QUESTION           answers one of the questions of the trade
+      [--time SECONDS] [--json]
   closefit schema                       prints the JSON Schema of scene files
   closefit help                         prints this
 
 Exit status: 0 no 'stop' finding, 1 some, 2 wrong use, 3 a file cannot be read or
 written, or there is no display.
+For 'arrange' 0 means that some arrangement without a 'stop' finding was found, 1 that
+none was; for 'ask' 0 is a yes, 1 a no. Without a question 'ask' names all of them.
 All figures are planning figures: measure before ordering.
 ";
 
@@ -50,6 +59,10 @@ pub enum Command {
     },
     /// Writes a picture.
     Picture(Picture),
+    /// Looks for arrangements.
+    Arrange(Arrange),
+    /// Answers a question.
+    Ask(Ask),
     /// Measures the arrangements side by side.
     Compare(Compare),
     /// Writes a list, a template or the build sheet.
@@ -107,6 +120,8 @@ pub fn parse(words: &[String]) -> Result<Command, String> {
     match first.as_str() {
         "check" => check(rest),
         "picture" => picture(rest),
+        "ask" => super::ask::parse(rest).map(Command::Ask),
+        "arrange" => super::arrange::parse(rest).map(Command::Arrange),
         "compare" => super::compare::parse(rest).map(Command::Compare),
         "list" => super::paper::parse_list(rest).map(Command::Paper),
         "sheet" => super::paper::parse_sheet(rest).map(Command::Paper),
@@ -130,7 +145,7 @@ fn none_left(rest: &[String], command: Command) -> Result<Command, String> {
     }
 }
 
-fn unknown(option: &str) -> String {
+pub(super) fn unknown(option: &str) -> String {
     format!("'{option}' is no option here")
 }
 

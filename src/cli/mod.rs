@@ -1,6 +1,8 @@
 //! The command line: the same library without a window.
 
 mod args;
+mod arrange;
+mod ask;
 mod check;
 mod compare;
 pub(crate) mod paper;
@@ -20,7 +22,7 @@ use std::sync::Arc;
 pub enum Exit {
     /// 0: done, and no `stop` finding.
     Sound,
-    /// 1: done, with at least one open `stop` finding.
+    /// 1: done, with at least one open `stop` finding, or nothing found.
     Stops,
     /// 2: the command line is wrong.
     Usage,
@@ -103,6 +105,14 @@ pub fn run(command: &Command) -> Said {
         },
         Command::Check { scene: path, json } => match scene(path.as_ref(), &catalogue) {
             Ok(scene) => check::check(&scene, catalogue, settings, *json),
+            Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
+        },
+        Command::Ask(wanted) => match file::open(&wanted.scene, &catalogue) {
+            Ok(scene) => ask::ask(&scene, &catalogue, &settings, wanted),
+            Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
+        },
+        Command::Arrange(wanted) => match file::open(&wanted.scene, &catalogue) {
+            Ok(scene) => arrange::arrange(scene, catalogue, settings, wanted),
             Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
         },
         Command::Compare(wanted) => match file::open(&wanted.scene, &catalogue) {

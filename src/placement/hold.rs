@@ -100,6 +100,22 @@ impl Placed {
     }
 }
 
+/// How one part would be held by another, if both stood where they are drawn, best first.
+pub(super) fn holds_on(part: &PlacedPart, carrier: &PlacedPart) -> Vec<Hold> {
+    let mut holds = Vec::new();
+    for (index, zone) in (0u32..).zip(&carrier.zones) {
+        let key = ZoneKey {
+            owner: Some(carrier.slot),
+            zone: index,
+        };
+        for pattern in &part.patterns {
+            consider(&mut holds, pattern, zone, Some(carrier), key);
+        }
+    }
+    holds.sort_by(|a, b| a.rank().cmp(&b.rank()));
+    holds
+}
+
 fn consider(
     holds: &mut Vec<Hold>,
     pattern: &crate::model::Pattern,

@@ -114,6 +114,33 @@ pub fn offers(
     found
 }
 
+/// A place at which a kind's holes lie on enough holes of a zone.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Lay {
+    /// Where.
+    pub place: Place,
+    /// On which of the kind's patterns.
+    pub pattern: String,
+    /// How many holes match.
+    pub matched: usize,
+}
+
+/// All places in a zone, in any turn, at which enough holes of a kind match: one a
+/// millimetre and turn, the best match first within a turn. What stands there, and how
+/// deep the zone is, is not looked at, nor which groups the zone is meant for.
+pub fn lays(kind: &PartKind, zone: &Zone) -> Vec<Lay> {
+    let lay = |c: Candidate| Lay {
+        place: Place {
+            at: kind.outline().turned(c.turn).moved(c.by).min(),
+            turn: c.turn,
+            ..Place::default()
+        },
+        pattern: c.pattern.id.clone(),
+        matched: c.matched,
+    };
+    candidates(kind, zone).0.into_iter().map(lay).collect()
+}
+
 /// One way to lay a pattern on the zone's holes.
 struct Candidate<'a> {
     pattern: &'a Pattern,

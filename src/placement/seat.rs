@@ -30,7 +30,7 @@ impl Placed {
     }
 }
 
-fn space(zone: &Zone) -> Box3 {
+pub(super) fn space(zone: &Zone) -> Box3 {
     let by = zone.frame.normal.times(SEAT_REACH);
     let face = zone.frame.block(zone.size, Length::ZERO);
     face.moved(by).union(&face.moved(-by))

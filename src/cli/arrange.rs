@@ -1,0 +1,274 @@
+//! `closefit arrange`.
+
+use super::args::unknown;
+use super::{Exit, Said};
+use crate::edit;
+use crate::file;
+use crate::geom::Length;
+use crate::model::{Catalogue, PartId, Scene, Settings};
+use crate::search::scene::{Aim, Answer, End, Found, MOST_WEIGHT, Run, Wish, seek};
+use serde_json::{Value, json};
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Duration;
+
+/// Most arrangements looked for.
+const MOST_TOP: usize = 50;
+
+/// What is looked for, and where it goes.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Arrange {
+    /// The scene.
+    pub scene: PathBuf,
+    /// The file that gets the scene with what was found.
+    pub out: PathBuf,
+    /// How many arrangements.
+    pub top: usize,
+    /// Ends the search.
+    pub time: Duration,
+    /// Parts that may move; all that are not locked without.
+    pub moving: Option<BTreeSet<PartId>>,
+    /// The least gap between parts.
+    pub gap: Option<Length>,
+    /// What counts, where it is not as usual.
+    pub weights: Vec<(Aim, u32)>,
+    /// Searching threads; as many as the machine has without.
+    pub threads: Option<usize>,
+    /// Another order of trying.
+    pub seed: u64,
+    /// The report as JSON.
+    pub json: bool,
+}
+
+/// Understands the words after `arrange`.
+pub(super) fn parse(words: &[String]) -> Result<Arrange, String> {
+    let (mut scene, mut out) = (None, None);
+    let mut wanted = Arrange {
+        scene: PathBuf::new(),
+        out: PathBuf::new(),
+        top: 3,
+        time: Duration::from_secs(60),
+        moving: None,
+        gap: None,
+        weights: Vec::new(),
+        threads: None,
+        seed: 0,
+        json: false,
+    };
+    let mut left = words.iter();
+    while let Some(word) = left.next() {
+        let mut value = || left.next().ok_or(format!("{word} needs a value"));
+        match word.as_str() {
+            "--json" => wanted.json = true,
+            "--out" => out = Some(PathBuf::from(value()?)),
+            "--top" => wanted.top = number(word, value()?, 1, MOST_TOP as u64)? as usize,
+            "--time" => wanted.time = seconds(value()?)?,
+            "--threads" => wanted.threads = Some(number(word, value()?, 1, 256)? as usize),
+            "--seed" => wanted.seed = number(word, value()?, 0, u64::MAX)?,
+            "--gap" => {
+                let text = value()?;
+                let gap = text.parse().ok().and_then(Length::from_mm);
+                let gap = gap.filter(|g| (Length::ZERO..=Length::mm(100)).contains(g));
+                wanted.gap =
+                    Some(gap.ok_or_else(|| format!("--gap takes 0 to 100 mm, not '{text}'"))?);
+            }
+            "--move" => {
+                let ids = value()?
+                    .split(',')
+                    .map(|id| PartId::new(id).map_err(|why| format!("'{id}' is no part: {why}")));
+                wanted.moving = Some(ids.collect::<Result<_, _>>()?);
+            }
+            "--weight" => wanted.weights.push(weight(value()?)?),
+            option if option.starts_with('-') => return Err(unknown(option)),
+            path if scene.is_none() => scene = Some(PathBuf::from(path)),
+            extra => return Err(format!("'{extra}' is one word too many")),
+        }
+    }
+    wanted.scene = scene.ok_or("arrange needs a scene file")?;
+    wanted.out = out.ok_or("arrange needs --out SCENE2")?;
+    Ok(wanted)
+}
+
+fn number(word: &str, text: &str, least: u64, most: u64) -> Result<u64, String> {
+    let read = text.parse().ok().filter(|n| (least..=most).contains(n));
+    read.ok_or_else(|| format!("{word} takes {least} to {most}, not '{text}'"))
+}
+
+pub(super) fn seconds(text: &str) -> Result<Duration, String> {
+    let read = text.parse().ok().filter(|s| (0.0..=86_400.0).contains(s));
+    read.map(Duration::from_secs_f64)
+        .ok_or_else(|| format!("--time takes 0 to 86400 seconds, not '{text}'"))
+}
+
+/// 'cable-length=3'.
+fn weight(text: &str) -> Result<(Aim, u32), String> {
+    let names: Vec<&str> = Aim::ALL.into_iter().map(Aim::name).collect();
+    let wrong = || {
+        format!(
+            "--weight takes AIM=N with 0 to {MOST_WEIGHT}, AIM one of {}; not '{text}'",
+            names.join(", ")
+        )
+    };
+    let (name, number) = text.split_once('=').ok_or_else(wrong)?;
+    let aim = Aim::ALL.into_iter().find(|a| a.name() == name);
+    let number = number.parse().ok().filter(|n| *n <= MOST_WEIGHT);
+    aim.zip(number).ok_or_else(wrong)
+}
+
+/// As many threads as the machine has.
+pub(super) fn all_threads() -> usize {
+    std::thread::available_parallelism().map_or(1, std::num::NonZero::get)
+}
+
+/// Looks for arrangements and writes the scene with those found.
+pub(super) fn arrange(
+    mut scene: Scene,
+    catalogue: Arc<Catalogue>,
+    settings: Arc<Settings>,
+    wanted: &Arrange,
+) -> Said {
+    let mut wish = Wish::of(&scene);
+    if let Some(moving) = &wanted.moving {
+        if let Some(id) = moving.iter().find(|id| !scene.parts.contains_key(*id)) {
+            return Said::failed(format!("--move: there is no part '{id}'"), Exit::Usage);
+        }
+        wish.movable.clone_from(moving);
+    }
+    wish.top = wanted.top;
+    wish.gap = wanted.gap;
+    wish.seed = wanted.seed;
+    for (aim, weight) in &wanted.weights {
+        wish.weights.set(*aim, *weight);
+    }
+    let run = Run {
+        threads: wanted.threads.unwrap_or_else(all_threads),
+        time_limit: Some(wanted.time),
+        ..Run::default()
+    };
+    let answer = seek(&scene, &wish, &settings, &catalogue, &run);
+    let base = scene.current;
+    for found in &answer.found {
+        for e in found.as_new(&scene) {
+            if let Err(e) = edit::apply(&mut scene, &e) {
+                return Said::failed(e.to_string(), Exit::Unreadable);
+            }
+        }
+    }
+    scene.current = base;
+    if let Err(e) = file::save(&wanted.out, &scene) {
+        return Said::failed(e.to_string(), Exit::Unreadable);
+    }
+    Said {
+        out: match wanted.json {
+            true => format!("{:#}\n", as_json(&answer)),
+            false => as_text(&answer),
+        },
+        err: String::new(),
+        exit: match answer.found.is_empty() {
+            true => Exit::Stops,
+            false => Exit::Sound,
+        },
+    }
+}
+
+fn as_text(answer: &Answer) -> String {
+    let mut text = String::new();
+    for found in &answer.found {
+        let f = &found.figures;
+        let gap = match f.smallest_gap {
+            Some(gap) => format!("{} mm", gap.text1()),
+            None => "10 mm or more".to_owned(),
+        };
+        _ = writeln!(
+            text,
+            "{}: {:.1} points; cables {} mm, cautions {}, smallest gap {gap}, parts moved {}",
+            found.arrangement.name,
+            found.points,
+            f.cables.text1(),
+            f.cautions,
+            f.moved
+        );
+    }
+    _ = writeln!(text, "{}", answer.words());
+    for note in &answer.notes {
+        _ = writeln!(text, "{note}.");
+    }
+    text
+}
+
+fn as_json(answer: &Answer) -> Value {
+    let (end, share) = match &answer.end {
+        End::Proved => ("proved", None),
+        End::Within(share) => ("within", Some(*share)),
+        End::Impossible(_) => ("impossible", None),
+        End::Stays(_) => ("stays", None),
+        End::NothingMoves => ("nothing-moves", None),
+        End::Stopped => ("stopped", None),
+    };
+    let demands = match &answer.end {
+        End::Impossible(clash) => Some(&clash.words),
+        _ => None,
+    };
+    json!({
+        "end": end,
+        "within": share,
+        "demands": demands,
+        "words": answer.words(),
+        "places": answer.places,
+        "notes": answer.notes,
+        "found": answer.found.iter().map(one).collect::<Vec<_>>(),
+    })
+}
+
+fn one(found: &Found) -> Value {
+    let f = &found.figures;
+    json!({
+        "name": found.arrangement.name,
+        "points": found.points,
+        "proved": found.proved,
+        "cables_mm": f.cables.as_mm(),
+        "cautions": f.cautions,
+        "smallest_gap_mm": f.smallest_gap.map(Length::as_mm),
+        "moved": f.moved,
+        "kinds": found.kinds.iter().map(|(id, k)| json!({"part": id.as_str(), "kind": k.id.as_str()})).collect::<Vec<_>>(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn words(line: &str) -> Vec<String> {
+        line.split_whitespace().map(str::to_owned).collect()
+    }
+
+    #[test]
+    fn wishes_are_understood() {
+        let line = "a.json --out b.json --top 7 --time 2.5 --move fan,drive-1 --weight cautions=0 --gap 1.5";
+        let read = parse(&words(line)).unwrap();
+        assert_eq!((read.top, read.time), (7, Duration::from_millis(2500)));
+        assert_eq!(read.moving.map(|m| m.len()), Some(2));
+        assert_eq!(read.weights, [(Aim::Cautions, 0)]);
+        assert_eq!(read.gap, Some(Length::um(1500)));
+    }
+
+    #[test]
+    fn wrong_wishes_are_named() {
+        for (line, with) in [
+            ("", "scene file"),
+            ("a.json", "--out"),
+            ("a.json --out b --top 0", "'0'"),
+            ("a.json --out b --time -1", "'-1'"),
+            ("a.json --out b --time NaN", "'NaN'"),
+            ("a.json --out b --gap inf", "'inf'"),
+            ("a.json --out b --weight beauty=3", "cable-length"),
+            ("a.json --out b --weight cautions=999", "999"),
+            ("a.json --out b --move Fan", "'Fan'"),
+        ] {
+            let error = parse(&words(line)).unwrap_err();
+            assert!(error.contains(with), "{line}: {error}");
+        }
+    }
+}

@@ -1,0 +1,220 @@
+//! Questions that the trade asks, each a ready-made search.
+//!
+//! To add one: a function that answers it and one entry in [`QUESTIONS`].
+
+mod change;
+mod enclosure;
+mod more;
+mod sizes;
+
+use super::scene::{Answer, Found, Run, Wish, seek};
+use crate::edit::{Edit, apply};
+use crate::model::{Catalogue, Group, PartId, PartKind, Scene, Settings};
+use crate::placement::Placed;
+use std::sync::Arc;
+
+/// A question with the search that answers it.
+pub struct Question {
+    /// The word on the command line.
+    pub id: &'static str,
+    /// As a person asks it.
+    pub words: &'static str,
+    /// What is tried, what stays.
+    pub about: &'static str,
+    ask: fn(&Asker) -> Reply,
+}
+
+/// All questions.
+pub static QUESTIONS: &[Question] = &[
+    Question {
+        id: "longest-card",
+        words: "Longest card that fits here",
+        about: "Tries all cards of the catalogue in place of the longest one of the scene; everything else stays.",
+        ask: sizes::longest_card,
+    },
+    Question {
+        id: "thickest-radiator",
+        words: "Thickest radiator",
+        about: "Tries all radiators of the same face as the one of the scene; its fans move along, everything else stays.",
+        ask: sizes::thickest_radiator,
+    },
+    Question {
+        id: "tallest-cooler",
+        words: "Largest tower cooler",
+        about: "Tries all air coolers of the catalogue, the tallest first; everything else stays.",
+        ask: sizes::tallest_cooler,
+    },
+    Question {
+        id: "front-fans",
+        words: "Which fan sizes could go in front",
+        about: "Tries each fan of the catalogue on the zones of the front; fans that are there now make way.",
+        ask: more::front_fans,
+    },
+    Question {
+        id: "one-more-drive",
+        words: "Can one more drive go in, and where",
+        about: "Adds a drive like those of the scene; at first everything else stays, then it may move.",
+        ask: more::one_more_drive,
+    },
+    Question {
+        id: "smallest-enclosure",
+        words: "Smallest enclosure that takes this list",
+        about: "Puts all parts into each enclosure of the catalogue, the smallest first. Cables may be longer, and lie where they like.",
+        ask: enclosure::smallest,
+    },
+    Question {
+        id: "cheapest-change",
+        words: "Cheapest change that makes this work",
+        about: "Moves as few parts as it can; if that does not do, takes longer cables, then other kinds for what is in the way.",
+        ask: change::cheapest,
+    },
+];
+
+/// The question with this id.
+pub fn question(id: &str) -> Option<&'static Question> {
+    QUESTIONS.iter().find(|q| q.id == id)
+}
+
+/// What a question is asked about.
+#[derive(Clone, Copy)]
+pub struct Asker<'a> {
+    /// The scene; its arrangement at hand counts.
+    pub scene: &'a Scene,
+    /// Figures that the rules judge by.
+    pub settings: &'a Arc<Settings>,
+    /// What parts and enclosures are chosen from.
+    pub catalogue: &'a Arc<Catalogue>,
+    /// Threads, time limit, cancel flag, and who hears of what is found.
+    pub run: Run<'a>,
+}
+
+/// The answer to a question.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Reply {
+    /// In sentences, the answer first.
+    pub lines: Vec<String>,
+    /// The edits that carry it out, as one step; none where nothing is to be changed.
+    pub edits: Vec<Edit>,
+    /// True where the answer is a yes: something fits, works, goes in.
+    pub yes: bool,
+}
+
+impl Question {
+    /// Answers it.
+    pub fn ask(&self, asker: &Asker) -> Reply {
+        (self.ask)(asker)
+    }
+}
+
+impl Reply {
+    fn no(line: impl Into<String>) -> Reply {
+        Reply {
+            lines: vec![line.into()],
+            ..Reply::default()
+        }
+    }
+}
+
+impl Asker<'_> {
+    fn seek(&self, scene: &Scene, wish: &Wish) -> Answer {
+        seek(scene, wish, self.settings, self.catalogue, &self.run)
+    }
+
+    /// The scene's part of a group for which `size` is largest.
+    fn largest(&self, group: Group, size: impl Fn(&PartKind) -> i64) -> Option<PartId> {
+        let parts = self.scene.parts.iter();
+        let of = parts.filter(|(_, p)| p.kind.group == group);
+        of.max_by_key(|(id, p)| (size(&p.kind), std::cmp::Reverse(*id)))
+            .map(|(id, _)| id.clone())
+    }
+
+    /// Kinds of a group in the catalogue and in the scene, by id.
+    fn kinds(&self, group: Group) -> Vec<Arc<PartKind>> {
+        let own = self.scene.own_kinds.values();
+        let all = self.catalogue.kinds.values().chain(own);
+        let mut kinds: Vec<Arc<PartKind>> = all.filter(|k| k.group == group).cloned().collect();
+        kinds.sort_by(|a, b| a.id.cmp(&b.id));
+        kinds.dedup_by(|a, b| a.id == b.id);
+        kinds
+    }
+}
+
+/// Whether a kind has what the cables on a part need: the same connectors, and a lead of its
+/// own where the part has one.
+pub(super) fn serves(scene: &Scene, id: &PartId, kind: &PartKind) -> bool {
+    let Some(own) = scene.parts.get(id).map(|p| &p.kind) else {
+        return true;
+    };
+    let cables = scene.arrangement().cables.values();
+    let ports = cables.flat_map(|c| c.ports()).filter(|p| p.part == *id);
+    ports.into_iter().all(|port| {
+        let both = own.port(&port.port).zip(kind.port(&port.port));
+        both.is_some_and(|(a, b)| {
+            a.connector == b.connector && a.lead.is_some() == b.lead.is_some()
+        })
+    })
+}
+
+/// What an arrangement changes, a line a part: 'drive: to bay 3'.
+pub(super) fn changes(scene: &Scene, found: &Found) -> Vec<String> {
+    let mut after = scene.clone();
+    for edit in found.in_place(scene) {
+        // What cannot be carried out changes nothing.
+        _ = apply(&mut after, &edit);
+    }
+    let placed = Placed::build(&after);
+    let mut lines = Vec::new();
+    for (id, part) in &after.parts {
+        let Some(was) = scene.parts.get(id) else {
+            continue;
+        };
+        let place = |s: &Scene| s.arrangement().places.get(id).map(|p| (p.at, p.turn));
+        if was.kind.id != part.kind.id {
+            lines.push(format!("{}: take {}", was.name, part.kind.name));
+        }
+        let (before, now) = (place(scene), place(&after));
+        let Some(to) = now.filter(|_| before != now) else {
+            continue;
+        };
+        let at = format!("{}, {}, {} mm", to.0.x, to.0.y, to.0.z);
+        let moved = match before {
+            Some(b) if b.0 == to.0 => "turn it at",
+            Some(_) => "move to",
+            None => "put in at",
+        };
+        match placed.holds(id).first() {
+            Some(hold) => lines.push(format!(
+                "{}: {moved} {} ({at})",
+                part.name,
+                placed.zone_words(&hold.zone)
+            )),
+            None => lines.push(format!("{}: {moved} {at}", part.name)),
+        }
+    }
+    for (id, cable) in &after.arrangement().cables {
+        let Some(was) = scene.arrangement().cables.get(id) else {
+            continue;
+        };
+        for (old, new) in was.plugs.iter().zip(&cable.plugs) {
+            if old.length != new.length {
+                lines.push(format!("{}: take the one of {} mm", cable.name, new.length));
+            }
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ids_are_unique_and_every_question_says_what_it_tries() {
+        for (i, q) in QUESTIONS.iter().enumerate() {
+            assert!(q.about.len() > q.words.len(), "{}", q.id);
+            assert!(QUESTIONS[i + 1..].iter().all(|o| o.id != q.id), "{}", q.id);
+            assert!(question(q.id).is_some());
+        }
+        assert!(question("nonsense").is_none());
+    }
+}

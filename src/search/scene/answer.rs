@@ -1,0 +1,203 @@
+//! What a search gives back, and what it tells on its way.
+
+use super::puzzle::Demand;
+use super::trial::Figures;
+use crate::edit::Edit;
+use crate::model::{Arrangement, PartId, PartKind, Scene};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// An arrangement without a stop finding.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Found {
+    /// Places and cables, under a name that is free in the scene.
+    pub arrangement: Arrangement,
+    /// Parts that became another kind.
+    pub kinds: BTreeMap<PartId, Arc<PartKind>>,
+    /// All aims together; the fewer, the better.
+    pub points: f64,
+    /// What it comes to.
+    pub figures: Figures,
+    /// True where no arrangement that differs enough from those before it is better.
+    pub proved: bool,
+}
+
+impl Found {
+    /// The edits that put it in place of the arrangement at hand of `scene`.
+    pub fn in_place(&self, scene: &Scene) -> Vec<Edit> {
+        let mut edits = self.swaps(scene);
+        let now = scene.arrangement();
+        for (id, place) in &self.arrangement.places {
+            let locked = now.places.get(id).is_some_and(|p| p.locked);
+            let place = crate::model::Place { locked, ..*place };
+            if scene.parts.contains_key(id) && now.places.get(id) != Some(&place) {
+                edits.push(Edit::SetPlace(id.clone(), Some(place)));
+            }
+        }
+        for (id, cable) in &self.arrangement.cables {
+            if now.cables.contains_key(id) && now.cables.get(id) != Some(cable) {
+                edits.push(Edit::SetCable(id.clone(), Some(cable.clone())));
+            }
+        }
+        edits
+    }
+
+    /// The edits that add it to `scene` as a further arrangement, which is then at hand.
+    pub fn as_new(&self, scene: &Scene) -> Vec<Edit> {
+        let mut edits = self.swaps(scene);
+        edits.push(Edit::AddArrangement(self.arrangement.clone()));
+        edits
+    }
+
+    fn swaps(&self, scene: &Scene) -> Vec<Edit> {
+        let kinds = self.kinds.iter();
+        kinds
+            .filter(|(id, kind)| scene.parts.get(*id).is_some_and(|p| p.kind.id != kind.id))
+            .map(|(id, kind)| Edit::SetKind(id.clone(), kind.clone()))
+            .collect()
+    }
+}
+
+/// Demands that cannot all be met.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Clash {
+    /// What is demanded; empty where what does not move is already too much.
+    pub demands: Vec<Demand>,
+    /// The same in words, one each.
+    pub words: Vec<String>,
+    /// Where more is known: what stands in the way.
+    pub why: Option<String>,
+    /// Without any one of the demands the others can be met.
+    pub smallest: bool,
+}
+
+/// How a search ended.
+#[derive(Clone, Debug, PartialEq)]
+pub enum End {
+    /// As many arrangements as asked for, or all that differ enough; each proved best of
+    /// what was left.
+    Proved,
+    /// The best is within this share of the best possible (0.03 for 3 %); time was up or
+    /// the search was cancelled, or not all places could be looked at.
+    Within(f64),
+    /// There is no arrangement without a stop.
+    Impossible(Clash),
+    /// Whatever places are taken, this stop stays: places do not decide on it.
+    Stays(String),
+    /// No part may move.
+    NothingMoves,
+    /// Stopped before anything was found.
+    Stopped,
+}
+
+/// All that a search found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answer {
+    /// Best first.
+    pub found: Vec<Found>,
+    /// How it ended.
+    pub end: End,
+    /// How many places were looked at, over all parts.
+    pub places: usize,
+    /// What is worth saying beside, a sentence each.
+    pub notes: Vec<String>,
+}
+
+/// What a search tells on its way.
+#[derive(Clone, Debug, PartialEq)]
+pub enum News {
+    /// Parts that may move, and places that they could take in all.
+    Looked {
+        /// Parts.
+        parts: usize,
+        /// Places.
+        places: usize,
+    },
+    /// No arrangement has fewer points than the first; the best so far has the second.
+    Bound {
+        /// The bound.
+        least: f64,
+        /// The best so far.
+        best: Option<f64>,
+    },
+    /// The arrangement at this position of the list, from 0, for now or (`proved`) for good.
+    Found(usize, Box<Found>),
+}
+
+impl Answer {
+    /// How it ended, in one sentence.
+    pub fn words(&self) -> String {
+        match &self.end {
+            End::Proved if self.found.len() == 1 => "One arrangement, proved best.".to_owned(),
+            End::Proved => format!(
+                "{} arrangements; the first is proved best.",
+                self.found.len()
+            ),
+            End::Within(share) => within(*share),
+            End::Impossible(clash) => clash.sentence(),
+            End::Stays(what) => format!("No place of the movable parts ends this: {what}."),
+            End::NothingMoves => "No part may move: choose some, or unlock them.".to_owned(),
+            End::Stopped => "Stopped before anything was found.".to_owned(),
+        }
+    }
+}
+
+/// 'Within 3 % of the best possible', the share rounded up.
+fn within(share: f64) -> String {
+    if share <= 0.0 {
+        return "As good as the best possible.".to_owned();
+    }
+    let percent = share * 100.0;
+    match percent {
+        p if p < 1.0 => "Within 1 % of the best possible.".to_owned(),
+        p => format!("Within {:.0} % of the best possible.", p.ceil()),
+    }
+}
+
+impl Clash {
+    /// 'Proved impossible: ...'
+    pub fn sentence(&self) -> String {
+        let quoted: Vec<String> = self.words.iter().map(|w| format!("'{w}'")).collect();
+        let mut text = match quoted.as_slice() {
+            [] => "Proved impossible, whatever is left out of what may move".to_owned(),
+            [one] => format!("Proved impossible: {one}"),
+            many => format!(
+                "Proved impossible: {} cannot all be met",
+                many.join(" with ")
+            ),
+        };
+        if let Some(why) = &self.why {
+            text.push_str(": ");
+            text.push_str(why);
+        }
+        text.push('.');
+        text
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shares_are_rounded_up_so_that_the_promise_holds() {
+        assert_eq!(within(0.0301), "Within 4 % of the best possible.");
+        assert_eq!(within(0.002), "Within 1 % of the best possible.");
+        assert_eq!(within(0.0), "As good as the best possible.");
+    }
+
+    #[test]
+    fn a_conflict_names_its_demands() {
+        let clash = Clash {
+            demands: Vec::new(),
+            words: vec!["card of 312 mm".into(), "radiator of 45 mm".into()],
+            why: Some("they overlap by 9.0 mm at least".into()),
+            smallest: true,
+        };
+        assert_eq!(
+            clash.sentence(),
+            "Proved impossible: 'card of 312 mm' with 'radiator of 45 mm' cannot all be met: \
+             they overlap by 9.0 mm at least."
+        );
+    }
+}
