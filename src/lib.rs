@@ -6,12 +6,14 @@
 
 pub mod app;
 pub mod cli;
+pub mod compare;
 pub mod edit;
 pub mod editor;
 pub mod export;
 pub mod file;
 pub mod geom;
 pub mod model;
+pub mod paper;
 pub mod placement;
 pub mod route;
 pub mod rules;

@@ -82,7 +82,7 @@ fn an_accepted_finding_counts_again_when_it_gets_worse() {
         panic!("a cable")
     };
     let mut cable = e.scene().arrangement().cables[id].clone();
-    cable.plugs[0].length = cable.plugs[0].length - closefit::geom::Length::mm(150);
+    cable.plugs[0].length -= closefit::geom::Length::mm(150);
     let edit = closefit::edit::Edit::SetCable(id.clone(), Some(cable));
     e.apply("shorten", &[edit]).expect("a sound edit");
     assert!(keys(&e).contains(&key));

@@ -84,6 +84,8 @@ impl App {
         });
         let palette = self.palette();
         ctx.all_styles_mut(|style| restyle(style, &palette));
+        // What was laid out before in this frame wears the old one.
+        ctx.request_repaint();
     }
 }
 

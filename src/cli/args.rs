@@ -1,5 +1,6 @@
 //! Reading the command line.
 
+use super::compare::Compare;
 use crate::export::Format;
 use crate::view::solid3d::{Corner, Walls};
 use crate::view::{ViewKind, Views};
@@ -16,6 +17,10 @@ closefit: what goes into a compact computer enclosure, and what reaches what
       [--view page|flat|top|side|front|iso]   page: all four, flat: without iso
       [--compare ARRANGEMENT ARRANGEMENT]     before and after, by number or name
       [--corner 1..8] [--explode MM] [--walls cut|ghost|whole] [--perspective]
+  closefit compare SCENE [--base NAME]  measures the arrangements side by side
+      [--json | --csv]
+  closefit list SCENE LIST [--csv|--json] [--out FILE]
+      parts, screws, screw-totals, leads, stretches, sockets or labels
   closefit schema                       prints the JSON Schema of scene files
   closefit help                         prints this
 
@@ -41,6 +46,10 @@ pub enum Command {
     },
     /// Writes a picture.
     Picture(Picture),
+    /// Measures the arrangements side by side.
+    Compare(Compare),
+    /// Writes a list, a template or the build sheet.
+    Paper(super::paper::Paper),
     /// Prints the JSON Schema.
     Schema,
     /// Prints the usage.
@@ -94,6 +103,8 @@ pub fn parse(words: &[String]) -> Result<Command, String> {
     match first.as_str() {
         "check" => check(rest),
         "picture" => picture(rest),
+        "compare" => super::compare::parse(rest).map(Command::Compare),
+        "list" => super::paper::parse_list(rest).map(Command::Paper),
         "schema" => none_left(rest, Command::Schema),
         "help" | "--help" | "-h" => Ok(Command::Help),
         option if option.starts_with('-') => Err(unknown(option)),

@@ -2,9 +2,13 @@
 
 mod args;
 mod check;
+mod compare;
+pub(crate) mod paper;
 mod picture;
 
 pub use args::{Command, USAGE, parse};
+pub use compare::{Compare, Form};
+pub use paper::Paper;
 
 use crate::file::{self, FileError};
 use crate::model::{Catalogue, Scene, Settings};
@@ -101,8 +105,16 @@ pub fn run(command: &Command) -> Said {
             Ok(scene) => check::check(&scene, catalogue, settings, *json),
             Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
         },
+        Command::Compare(wanted) => match file::open(&wanted.scene, &catalogue) {
+            Ok(scene) => compare::compare(&scene, &catalogue, &settings, wanted),
+            Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
+        },
         Command::Picture(options) => match file::open(&options.scene, &catalogue) {
             Ok(scene) => picture::picture(&scene, catalogue, settings, options),
+            Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
+        },
+        Command::Paper(wanted) => match file::open(wanted.scene(), &catalogue) {
+            Ok(scene) => paper::run(&scene, catalogue, settings, wanted),
             Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
         },
     }

@@ -2,7 +2,9 @@
 
 use super::{Edit, Touched};
 use crate::geom::LIMIT_MM;
-use crate::model::{Arrangement, Cable, CableId, PartId, Place, PortRef, Scene};
+use crate::model::{Arrangement, Cable, CableId, PartId, PartKind, Place, PortRef, Scene};
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Why an edit was refused. The scene is unchanged.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
@@ -50,6 +52,7 @@ pub fn apply(scene: &mut Scene, edit: &Edit) -> Result<Touched, EditError> {
             scene.parts.remove(id);
             for arrangement in &mut scene.arrangements {
                 arrangement.places.remove(id);
+                arrangement.kinds.remove(id);
                 unplug(arrangement, &mut touched, |p| p.part == *id);
             }
             touched.part(id);
@@ -78,22 +81,15 @@ pub fn apply(scene: &mut Scene, edit: &Edit) -> Result<Touched, EditError> {
         }
         Edit::SetKind(id, kind) => {
             require(scene, id)?;
-            if let Some(part) = scene.parts.get_mut(id) {
-                if part.name == part.kind.name {
-                    part.name.clone_from(&kind.name);
-                }
-                part.kind = kind.clone();
-            }
-            for arrangement in &mut scene.arrangements {
-                unplug(arrangement, &mut touched, |p| {
-                    p.part == *id && kind.port(&p.port).is_none()
-                });
-            }
+            scene.set_kind(id, kind);
+            unplug(scene.arrangement_mut(), &mut touched, |p| {
+                p.part == *id && kind.port(&p.port).is_none()
+            });
             touched.part(id);
         }
         Edit::SetCable(id, cable) => {
             if let Some(cable) = cable {
-                check_cable(scene, id, cable)?;
+                check_cable(scene, &BTreeMap::new(), id, cable)?;
                 scene
                     .arrangement_mut()
                     .cables
@@ -123,10 +119,13 @@ pub fn apply(scene: &mut Scene, edit: &Edit) -> Result<Touched, EditError> {
         }
         Edit::AddArrangement(arrangement) => {
             for (id, cable) in &arrangement.cables {
-                check_cable(scene, id, cable)?;
+                check_cable(scene, &arrangement.kinds, id, cable)?;
             }
-            scene.arrangements.push(arrangement.clone());
-            scene.current = scene.arrangements.len() - 1;
+            for (id, place) in &arrangement.places {
+                require(scene, id)?;
+                check_place(id, Some(place))?;
+            }
+            scene.add_arrangement(arrangement);
             touched.everything();
         }
         Edit::RemoveArrangement(index) => {
@@ -138,6 +137,7 @@ pub fn apply(scene: &mut Scene, edit: &Edit) -> Result<Touched, EditError> {
             if scene.current > *index || scene.current == scene.arrangements.len() {
                 scene.current -= 1;
             }
+            scene.settle_kinds();
             touched.everything();
         }
         Edit::RenameArrangement(index, name) => {
@@ -146,8 +146,21 @@ pub fn apply(scene: &mut Scene, edit: &Edit) -> Result<Touched, EditError> {
         }
         Edit::Choose(index) => {
             require_arrangement(scene, *index)?;
-            scene.current = *index;
+            scene.take_up(*index);
             touched.everything();
+        }
+        Edit::MoveArrangement(from, to) => {
+            require_arrangement(scene, *from)?;
+            require_arrangement(scene, *to)?;
+            let moved = scene.arrangements.remove(*from);
+            scene.arrangements.insert(*to, moved);
+            let now = scene.current;
+            scene.current = match now {
+                _ if now == *from => *to,
+                _ if *from < now && now <= *to => now - 1,
+                _ if *to <= now && now < *from => now + 1,
+                _ => now,
+            };
         }
     }
     Ok(touched)
@@ -175,15 +188,21 @@ fn check_place(id: &PartId, place: Option<&Place>) -> Result<(), EditError> {
     }
 }
 
-fn check_cable(scene: &Scene, id: &CableId, cable: &Cable) -> Result<(), EditError> {
+/// `kinds` says what parts are where that differs from the arrangement at hand.
+fn check_cable(
+    scene: &Scene,
+    kinds: &BTreeMap<PartId, Arc<PartKind>>,
+    id: &CableId,
+    cable: &Cable,
+) -> Result<(), EditError> {
     if cable.plugs.is_empty() {
         return Err(EditError::NoPlug(id.clone()));
     }
     for port in cable.ports() {
-        let found = scene
-            .parts
-            .get(&port.part)
-            .is_some_and(|p| p.kind.port(&port.port).is_some());
+        let found = scene.parts.get(&port.part).is_some_and(|p| {
+            let kind = kinds.get(&port.part).unwrap_or(&p.kind);
+            kind.port(&port.port).is_some()
+        });
         if !found {
             return Err(EditError::NoPort(id.clone(), port.clone()));
         }

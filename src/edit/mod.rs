@@ -5,13 +5,17 @@
 
 mod apply;
 mod history;
+#[cfg(test)]
+mod kind_tests;
 mod touched;
 
 pub use apply::{EditError, apply};
 pub use history::History;
 pub use touched::Touched;
 
-use crate::model::{Acceptance, Arrangement, Cable, CableId, Enclosure, Part, PartId, PartKind, Place};
+use crate::model::{
+    Acceptance, Arrangement, Cable, CableId, Enclosure, Part, PartId, PartKind, Place,
+};
 use std::sync::Arc;
 
 /// One change of a scene. Places, cables and accepted findings belong to the
@@ -34,8 +38,8 @@ pub enum Edit {
     SetPlace(PartId, Option<Place>),
     /// Gives a part another name.
     Rename(PartId, String),
-    /// Swaps a part for one of another kind; cables on ports that the new kind
-    /// lacks are taken off.
+    /// Swaps a part for one of another kind in the arrangement at hand; cables on
+    /// ports that the new kind lacks are taken off.
     SetKind(PartId, Arc<PartKind>),
     /// Adds, changes or (with `None`) removes a cable.
     SetCable(CableId, Option<Cable>),
@@ -55,4 +59,7 @@ pub enum Edit {
     RenameArrangement(usize, String),
     /// Chooses the arrangement with this index.
     Choose(usize),
+    /// Moves the arrangement with the first index to the second; the one at hand
+    /// stays at hand.
+    MoveArrangement(usize, usize),
 }

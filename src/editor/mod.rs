@@ -9,6 +9,7 @@ pub mod measure;
 pub mod selection;
 pub mod snap;
 pub mod tool;
+mod variants;
 pub mod wiring;
 
 use crate::edit::{Edit, EditError, History, Touched};

@@ -96,11 +96,11 @@ pub fn carried(scene: &Scene, catalogue: &Catalogue) -> Scene {
     let mut scene = scene.clone();
     let known = catalogue.enclosures.get(&scene.enclosure.id);
     scene.own_enclosure |= known.is_none_or(|e| **e != *scene.enclosure);
-    for part in scene.parts.values() {
-        let known = catalogue.kinds.get(&part.kind.id);
-        if known.is_none_or(|k| **k != *part.kind) {
-            let id = part.kind.id.clone();
-            scene.own_kinds.insert(id, Arc::clone(&part.kind));
+    let used: Vec<_> = scene.kinds_used().cloned().collect();
+    for kind in used {
+        let known = catalogue.kinds.get(&kind.id);
+        if known.is_none_or(|k| **k != *kind) {
+            scene.own_kinds.insert(kind.id.clone(), kind);
         }
     }
     scene
@@ -128,9 +128,8 @@ fn reads_back(scene: &Scene, bytes: &[u8]) -> Result<(), FileError> {
     let mut catalogue = Catalogue::default();
     let enclosure = Arc::clone(&scene.enclosure);
     catalogue.enclosures.insert(enclosure.id.clone(), enclosure);
-    for part in scene.parts.values() {
-        let id = part.kind.id.clone();
-        catalogue.kinds.insert(id, Arc::clone(&part.kind));
+    for kind in scene.kinds_used() {
+        catalogue.kinds.insert(kind.id.clone(), Arc::clone(kind));
     }
     let back = scene_with(bytes, &catalogue, &HoleSets::default(), false)?;
     if back == *scene {

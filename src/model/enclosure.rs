@@ -78,6 +78,8 @@ pub struct Vent {
     pub free: f64,
     /// True where a dust filter lies behind it.
     pub filter: bool,
+    /// True where that filter is pulled out from outside, with all plates on.
+    pub filter_outside: bool,
 }
 
 /// An opening at the rear (or elsewhere) that a part's face must meet.

@@ -200,6 +200,20 @@ pub struct Ratings {
     pub flow_m3h: Option<f64>,
     /// Sound power or pressure level as the maker gives it, in decibels.
     pub sound_db: Option<f64>,
+    /// Which of its own directions may point up while it runs. Empty means that it
+    /// is not known.
+    pub up: Vec<Dir>,
+    /// How far its dimensions along its own x, y and z may be off, where known.
+    pub deviation: [Option<Deviation>; 3],
+}
+
+/// How far a dimension may be off its nominal.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Deviation {
+    /// Longer by at most this, not negative.
+    pub plus: Length,
+    /// Shorter by at most this, not negative.
+    pub minus: Length,
 }
 
 /// A kind of part.

@@ -15,6 +15,7 @@ pub mod mount;
 pub mod scene;
 pub mod settings;
 pub mod shop;
+mod variants;
 
 pub use acceptance::{Acceptance, Severity};
 pub use cable::{Cable, CableKind, Connector, PlugEnd, Section, System, Via};
@@ -22,9 +23,10 @@ pub use enclosure::{Cutout, Enclosure, Opening, Panel, Passage, Plate, Tie, Vent
 pub use figure::{Confidence, Figure};
 pub use id::{CableId, CableKindId, EnclosureId, KindId, PartId};
 pub use kind::{
-    CaptiveLead, Catalogue, Feature, FeatureKind, Group, PartKind, Piece, Port, Role, Space,
+    CaptiveLead, Catalogue, Deviation, Feature, FeatureKind, Group, PartKind, Piece, Port, Role,
+    Space,
 };
 pub use mount::{Frame, Hole, HoleShape, Outlet, Pattern, Zone};
 pub use scene::{Arrangement, Part, Place, PortRef, Scene, ZoneRef};
-pub use settings::{PairClass, Settings};
+pub use settings::{Limits, PairClass, Settings, Step};
 pub use shop::{Bitmap, MAX_LOGO_PX, Shop};

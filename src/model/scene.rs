@@ -101,6 +101,9 @@ pub struct Arrangement {
     pub cables: BTreeMap<CableId, Cable>,
     /// Findings that the user accepted, by key.
     pub accepted: BTreeMap<String, Acceptance>,
+    /// What parts are here that are of different kinds in different arrangements;
+    /// see [`Scene::kind_in`].
+    pub kinds: BTreeMap<PartId, Arc<PartKind>>,
 }
 
 /// A scene.
@@ -114,7 +117,7 @@ pub struct Scene {
     pub enclosure: Arc<Enclosure>,
     /// True where the scene file carries the enclosure itself rather than its id.
     pub own_enclosure: bool,
-    /// The parts chosen.
+    /// The parts chosen, each of the kind that it is in the arrangement at hand.
     pub parts: BTreeMap<PartId, Part>,
     /// Part kinds that the scene file carries itself, by id.
     pub own_kinds: BTreeMap<super::KindId, Arc<PartKind>>,

@@ -19,6 +19,30 @@ pub struct PairClass {
     pub reason: String,
 }
 
+/// How far a dimension without a figure of its own may be off, by its size.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Step {
+    /// For dimensions up to this, itself included, and above the step before.
+    pub to: Length,
+    /// Longer or shorter by at most this.
+    pub by: Length,
+}
+
+/// Limits of the standing orders of the trade. `None` means that no limit is set:
+/// the rule then says that it could not judge.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Limits {
+    /// Largest share of its free area that a fan may lose to what stands before
+    /// it, in percent.
+    pub fan_loss_percent: Option<i64>,
+    /// Heaviest card that hangs on its slot and bracket alone, in grams.
+    pub card_mass_g: Option<i64>,
+    /// Heaviest cooler that travels mounted, in grams.
+    pub cooler_mass_g: Option<i64>,
+    /// Least distance from where warm air leaves to where air is drawn in.
+    pub exhaust_reach: Option<Length>,
+}
+
 /// Figures that the rules judge by.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Settings {
@@ -30,6 +54,10 @@ pub struct Settings {
     pub opening_depth: Length,
     /// Share of a cable's needed length to keep for service, in percent.
     pub service_percent: i64,
+    /// General tolerances, smallest dimensions first. Empty where none are known.
+    pub general: Vec<Step>,
+    /// Limits of the standing orders.
+    pub limits: Limits,
 }
 
 impl Settings {
@@ -46,6 +74,13 @@ impl Settings {
         self.pairs
             .iter()
             .find(|p| p.wall && p.a.is_none_or(|x| x == a))
+    }
+
+    /// How far a dimension of this size may be off where it has no figure of its
+    /// own; `None` beyond the table.
+    pub fn general(&self, size: Length) -> Option<Length> {
+        let size = size.abs();
+        self.general.iter().find(|s| size <= s.to).map(|s| s.by)
     }
 
     /// The largest gap that any class asks for: how far to look for neighbours.

@@ -31,9 +31,28 @@ pub enum Gap {
         depth: Length,
         /// The box that both bounds share.
         region: Box3,
+        /// That move, made by the second solid: along an axis for two boxes, in
+        /// any direction for rounder ones, each coordinate to the micrometre.
+        away: Vec3,
     },
     /// This pair of shapes cannot be judged.
     Unjudged(String),
+}
+
+impl Gap {
+    /// Two points to draw a dimension between: the nearest points of both solids
+    /// where they are apart, and the ends of the way out of one another, through
+    /// the middle of what they share, where they overlap.
+    pub fn points(&self) -> Option<(Vec3, Vec3)> {
+        match self {
+            Gap::Apart { from, to, .. } => Some((*from, *to)),
+            Gap::Overlap { region, away, .. } => {
+                let from = region.centre() - away.half();
+                Some((from, from + *away))
+            }
+            Gap::Beyond | Gap::Unjudged(_) => None,
+        }
+    }
 }
 
 /// A solid with what the kernel needs to know about it, worked out when it is
@@ -154,9 +173,14 @@ pub(super) fn travel(
 }
 
 fn boxes(a: &Box3, b: &Box3) -> Gap {
-    if let Some((depth, _)) = a.depth(b) {
+    if let Some((depth, dir)) = a.depth(b) {
         let region = a.intersection(b).expect("overlapping boxes intersect");
-        return Gap::Overlap { depth, region };
+        let away = dir.opposite().times(depth);
+        return Gap::Overlap {
+            depth,
+            region,
+            away,
+        };
     }
     let (mut from, mut to) = (Vec3::ZERO, Vec3::ZERO);
     for axis in Axis::ALL {
@@ -207,9 +231,14 @@ fn shapes(a: &Shape, b: &Shape, limit: Length, shared: Option<Box3>) -> Gap {
             from: whole(at),
             to: whole(at),
         },
-        kernel::Gap::Overlap { depth, at, .. } => Gap::Overlap {
+        kernel::Gap::Overlap {
+            depth,
+            at,
+            direction,
+        } => Gap::Overlap {
             depth: rounded(depth),
             region: shared.unwrap_or_else(|| Box3::new(whole(at), whole(at))),
+            away: whole(direction * depth),
         },
     }
 }
@@ -306,7 +335,7 @@ mod tests {
     #[track_caller]
     fn deep(a: &Body, b: &Body, mm: f64) {
         match between(a, b, Length::ZERO) {
-            Gap::Overlap { depth, region } => {
+            Gap::Overlap { depth, region, .. } => {
                 assert!((depth.as_mm() - mm).abs() <= 0.0005, "{depth:?} {mm}");
                 assert!(a.bounds().contains(&region) && b.bounds().contains(&region));
             }
@@ -362,6 +391,36 @@ mod tests {
         apart(&beside, &rod(Axis::Z, v(25.0, 5.0, 0.0), 5.0, 10.0), 0.0);
         apart(&beside, &rod(Axis::X, v(0.0, 5.0, 12.0), 2.0, 50.0), 0.0);
         apart(&wedge(), &cuboid(v(10.0, 0.0, 0.0), v(5.0, 5.0, 5.0)), 0.0);
+    }
+
+    #[test]
+    fn moving_by_the_way_out_leaves_them_touching() {
+        let cube = cuboid(Vec3::ZERO, v(10.0, 10.0, 10.0));
+        let flat = cuboid(v(8.0, -5.0, -5.0), v(40.0, 20.0, 20.0));
+        let post = rod(Axis::Z, v(14.0, 5.0, 0.0), 5.0, 10.0);
+        let corner = rod(Axis::Z, v(12.0, 13.0, 0.0), 5.0, 10.0);
+        for (a, b) in [
+            (&cube, &flat),
+            (&flat, &cube),
+            (&cube, &post),
+            (&post, &cube),
+            (&cube, &corner),
+            (&wedge(), &cuboid(v(-5.0, -5.0, 5.0), v(20.0, 6.0, 3.0))),
+        ] {
+            let gap = between(a, b, l(99.0));
+            let Gap::Overlap { depth, away, .. } = gap else {
+                panic!("{gap:?}");
+            };
+            let (from, to) = gap.points().expect("overlaps have a way out");
+            assert_eq!(to - from, away);
+            assert!((away.distance_mm(Vec3::ZERO) - depth.as_mm()).abs() < 0.002);
+            let moved: Body = b.solid().placed(crate::geom::Turn::NONE, away).into();
+            match between(a, &moved, l(99.0)) {
+                Gap::Apart { distance, .. } => assert!(distance <= Length::um(2)),
+                Gap::Overlap { depth, .. } => assert!(depth <= Length::um(2)),
+                other => panic!("{other:?}"),
+            }
+        }
     }
 
     #[test]

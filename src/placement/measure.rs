@@ -59,7 +59,7 @@ impl Placed {
                             best = Some(Closest::Apart { distance, from, to });
                         }
                     }
-                    Gap::Overlap { depth, region } => {
+                    Gap::Overlap { depth, region, .. } => {
                         let deeper = match &best {
                             Some(Closest::Overlap { depth: d, .. }) => depth > *d,
                             _ => true,

@@ -5,7 +5,7 @@
 //! proportion to what was touched. The result is the same either way.
 
 mod gap;
-mod grid;
+pub(crate) mod grid;
 mod hold;
 mod holes;
 mod measure;
@@ -18,16 +18,20 @@ mod seat;
 mod sides;
 mod support;
 mod table;
+mod tolerance;
 mod vacant;
 
 pub use gap::{Body, Gap, between};
 pub use hold::Hold;
+pub(crate) use holes::match_indices;
 pub use holes::{FACE_PLAY, HoleMatch, SEAT_PLAY, match_holes};
 pub use measure::Closest;
 pub use offer::{Offer, Outcome, Refusal, offers, snap};
 pub use part::{PlacedPart, PlacedPiece, PlacedPort};
 pub use plate::PlacedPlate;
+pub(crate) use screw::{major, thickest_through};
 pub use seat::SEAT_REACH;
 pub use sides::{Side, Thing};
 pub use support::{Stack, Support};
 pub use table::{Dirty, Placed, ZoneKey};
+pub use tolerance::{Broken, Chain, Face, Link, Source, Spread};

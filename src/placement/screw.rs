@@ -60,6 +60,12 @@ pub(crate) fn major(thread: &str) -> Option<Length> {
     THREADS.iter().find(|t| t.name == thread).map(|t| t.major)
 }
 
+/// The thickest thread of the table that passes a hole, with its name.
+pub(crate) fn thickest_through(hole: Length) -> Option<(&'static str, Length)> {
+    let passing = THREADS.iter().filter(|t| t.major <= hole);
+    passing.max_by_key(|t| t.major).map(|t| (t.name, t.major))
+}
+
 /// Why no screw joins two holes, wherever they lie.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(crate) enum NoScrew {

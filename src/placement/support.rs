@@ -102,8 +102,8 @@ impl Placed {
     }
 
     /// Works out the support of these parts, which are whole groups of joined
-    /// ones. Returns those for which it changed.
-    pub(super) fn ground(&mut self, group: &BTreeSet<u32>) -> Vec<u32> {
+    /// ones.
+    pub(super) fn ground(&mut self, group: &BTreeSet<u32>) {
         let on_enclosure = |slot: &u32| {
             let mut holds = self.holds[*slot as usize].iter();
             holds.any(|h| h.suffices() && h.key.owner.is_none())
@@ -129,14 +129,10 @@ impl Placed {
                 },
             );
         }
-        let mut changed = Vec::new();
         for slot in group {
             let new = now.get(slot).copied().unwrap_or(Support::Held);
-            if std::mem::replace(&mut self.support[*slot as usize], new) != new {
-                changed.push(*slot);
-            }
+            self.support[*slot as usize] = new;
         }
-        changed
     }
 
     /// All parts that the given ones carry, and with `up` also those that hang on

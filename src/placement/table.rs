@@ -21,8 +21,8 @@ pub struct ZoneKey {
 /// What an update changed.
 #[derive(Clone, Debug, Default)]
 pub struct Dirty {
-    /// Parts whose own facts, or facts of what they hold to, changed; also parts
-    /// that went.
+    /// Parts whose own facts, or facts of anything that they hang together with,
+    /// may have changed; also parts that went.
     pub parts: BTreeSet<PartId>,
     /// Cables that changed or have an end on a part that did.
     pub cables: BTreeSet<CableId>,
@@ -163,6 +163,8 @@ impl Placed {
             joined.remove(slot);
         }
         redo.extend(&came);
+        // A slot that is filled anew may still carry what was said of another part.
+        joined.extend(&came);
         // Where all parts came, all are looked at anyway.
         let others = came.len() < self.by_id.len();
         for slot in came.iter().filter(|_| others) {
@@ -178,18 +180,17 @@ impl Placed {
                 None => self.unlink(slot),
             };
             let new = self.find_holds(slot);
-            let changed = new != old;
-            self.link(slot, new);
-            if changed || joined.contains(&slot) {
-                let part = self.at(slot).expect("placed");
-                dirty.parts.insert(part.id.clone());
+            if new != old {
+                joined.insert(slot);
             }
-            joined.insert(slot);
+            self.link(slot, new);
         }
         let seeds: Vec<u32> = joined.into_iter().collect();
         let joined = self.joined(&seeds);
         self.stacks(&joined, &mut dirty.zones);
-        for slot in self.ground(&joined) {
+        self.ground(&joined);
+        // Chains of dimensions run through everything that hangs together.
+        for slot in joined {
             let part = self.at(slot).expect("placed");
             dirty.parts.insert(part.id.clone());
         }
@@ -416,6 +417,12 @@ impl Placed {
         self.by_id
             .get(id)
             .map_or(&[], |slot| self.holds[*slot as usize].as_slice())
+    }
+
+    /// True where another part holds to a zone of this one.
+    pub fn is_carrier(&self, id: &PartId) -> bool {
+        let slot = self.by_id.get(id);
+        slot.is_some_and(|s| !self.used_by[*s as usize].is_empty())
     }
 
     /// True where a hole of one lies on a hole of the other.

@@ -4,8 +4,10 @@
 mod bend;
 pub mod free;
 mod matching;
+mod plug;
 mod run;
 
 pub use bend::{Leg, Point, Rounded, rounded};
 pub use matching::{Choice, matching};
+pub use plug::{plug_box, socket_axis, straight_box, sure_plug_box};
 pub use run::{CableRun, Direct, Router, Stretch, run, run_with};

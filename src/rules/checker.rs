@@ -1,9 +1,11 @@
 //! Asks the rules, keeps what they found, and asks again only where a change can
 //! have made a difference.
 
+use super::needs::{self, Needs};
 use super::store::{Spot, Store};
 use super::{Anchor, Facts, Finding, RULES, Scope};
 use crate::edit::Touched;
+use crate::geom::Length;
 use crate::model::{CableId, Catalogue, PartId, PortRef, Scene, Settings};
 use crate::placement::{Dirty, Placed, PlacedPart};
 use crate::route::{self, CableRun};
@@ -29,6 +31,7 @@ pub struct Checker {
     catalogue: Arc<Catalogue>,
     placed: Placed,
     runs: BTreeMap<CableId, CableRun>,
+    needs: Needs,
     store: Store,
     /// True where not everything was judged; then each update starts anew.
     unfinished: bool,
@@ -43,6 +46,7 @@ impl Checker {
             catalogue: Arc::default(),
             placed: Placed::empty(),
             runs: BTreeMap::new(),
+            needs: Needs::default(),
             store: Store::default(),
             unfinished: false,
         }
@@ -113,6 +117,7 @@ impl Checker {
 
     fn everything(&mut self, scene: &Scene) {
         self.store = Store::default();
+        self.needs = Needs::default();
         self.runs.clear();
         let mut dirty = Dirty {
             parts: scene.parts.keys().cloned().collect(),
@@ -129,7 +134,9 @@ impl Checker {
     fn some(&mut self, scene: &Scene, dirty: &Dirty) {
         for slot in &dirty.gone {
             self.store.purge(*slot);
+            self.needs.put(*slot, Vec::new());
         }
+        let wanting = self.want(scene, dirty);
         let cables = &scene.arrangement().cables;
         for id in &dirty.cables {
             match cables.get(id) {
@@ -150,13 +157,31 @@ impl Checker {
                 settings: &self.settings,
                 catalogue: &self.catalogue,
                 runs: &self.runs,
+                needs: &self.needs,
             },
             store: &mut store,
             asked: 0,
             unfinished: false,
         };
-        self.unfinished = desk.judge(dirty);
+        self.unfinished = desk.judge(dirty, &wanting);
         self.store = store;
+    }
+
+    /// Works out anew what touched parts need. Returns the parts that need another
+    /// space than before.
+    fn want(&mut self, scene: &Scene, dirty: &Dirty) -> BTreeSet<PartId> {
+        let mut wanting = BTreeSet::new();
+        let parts = dirty
+            .parts
+            .iter()
+            .chain(dirty.ports.iter().map(|p| &p.part));
+        for part in parts.filter_map(|id| self.placed.part(id)) {
+            let needs = needs::work_out(scene, &self.placed, &self.settings, &self.catalogue, part);
+            if self.needs.put(part.slot, needs) {
+                wanting.insert(part.id.clone());
+            }
+        }
+        wanting
     }
 }
 
@@ -168,9 +193,9 @@ struct Desk<'a> {
     unfinished: bool,
 }
 
-impl Desk<'_> {
-    /// True where not everything was judged.
-    fn judge(mut self, dirty: &Dirty) -> bool {
+impl<'a> Desk<'a> {
+    /// True where not everything could be judged.
+    fn judge(mut self, dirty: &Dirty, wanting: &BTreeSet<PartId>) -> bool {
         let placed = self.facts.placed;
         let mut ports: BTreeSet<PortRef> = dirty.ports.clone();
         let mut parts: BTreeSet<&PartId> = dirty.parts.iter().collect();
@@ -179,8 +204,9 @@ impl Desk<'_> {
         for id in parts {
             if let Some(part) = placed.part(id) {
                 self.ask(Scope::Part, Spot::Part(part.slot), Anchor::Part(part));
-                // Where only its cables changed, nothing stands elsewhere.
-                if dirty.parts.contains(id) {
+                // Where only its cables changed, nothing stands elsewhere, but a plug
+                // may want room.
+                if dirty.parts.contains(id) || wanting.contains(id) {
                     self.walls(part);
                     self.pairs(part, &mut done);
                 }
@@ -256,7 +282,12 @@ impl Desk<'_> {
             self.store.clear(&spot);
         }
         let reach = self.facts.settings.reach();
-        for plate in self.facts.placed.plates_near(&part.span, reach) {
+        let around = part.span.grown(reach);
+        let around = match self.facts.needs.around(part) {
+            Some(needs) => around.union(&needs),
+            None => around,
+        };
+        for plate in self.facts.placed.plates_near(&around, Length::ZERO) {
             if !self.goes_on() {
                 return;
             }
@@ -265,8 +296,22 @@ impl Desk<'_> {
         }
     }
 
+    /// Whom a part may have to do with: by its own place, by the space that it
+    /// needs, and by the space that others need.
+    fn near(&self, part: &PlacedPart) -> Vec<&'a PlacedPart> {
+        let (placed, needs) = (self.facts.placed, self.facts.needs);
+        let mut near = placed.near(&part.span, self.facts.settings.reach());
+        if let Some(around) = needs.around(part) {
+            near.extend(placed.near(&around, Length::ZERO));
+        }
+        let owners = needs.meeting(&part.span);
+        near.extend(owners.into_iter().filter_map(|slot| placed.at(slot)));
+        near.sort_unstable_by_key(|p| p.index);
+        near.dedup_by_key(|p| p.index);
+        near
+    }
+
     fn pairs(&mut self, part: &PlacedPart, done: &mut BTreeSet<(u32, u32)>) {
-        let placed = self.facts.placed;
         for other in self.store.partners(part.slot) {
             let pair = (part.slot.min(other), part.slot.max(other));
             if !done.contains(&pair) {
@@ -276,7 +321,7 @@ impl Desk<'_> {
         if self.unfinished {
             return;
         }
-        for other in placed.near(&part.span, self.facts.settings.reach()) {
+        for other in self.near(part) {
             let pair = (part.slot.min(other.slot), part.slot.max(other.slot));
             if other.slot == part.slot || !done.insert(pair) {
                 continue;

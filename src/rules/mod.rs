@@ -11,23 +11,40 @@
 mod checker;
 mod common;
 mod finding;
+mod nearest;
+mod needs;
+mod overlaps;
 mod report;
+mod space_table;
 mod store;
 
 mod beside;
 mod cable_short;
+mod card_sag;
 mod clash;
+mod cooler_heavy;
 mod depth_short;
+mod drive_turn;
+mod exhaust_intake;
+mod fan_air;
+mod filter_reach;
+mod gap_uncertain;
+mod hose_top;
 mod opening_missed;
 mod outside;
+mod plug_space;
 mod port_twice;
 mod port_unmatched;
+mod pump_high;
+mod space_blocked;
 mod tight_gap;
 mod unheld;
 
 pub use checker::Checker;
 pub use finding::{Finding, FindingMark, Severity, Subject};
+pub use needs::{Need, Needs, Why};
 pub use report::{Report, report};
+pub use space_table::{MEETINGS, Meeting, meeting};
 
 use crate::model::{Cable, CableId, Catalogue, Part, PartId, PortRef, Scene, Settings, ZoneRef};
 use crate::placement::{Placed, PlacedPart, PlacedPlate, Stack};
@@ -39,9 +56,11 @@ use std::collections::BTreeMap;
 pub enum Scope {
     /// Each placed part.
     Part,
-    /// Each pair of placed parts that come within the largest gap of one another.
+    /// Each pair of placed parts that come within the largest gap of one another, or
+    /// of which one may stand in a space that the other needs.
     Pair,
-    /// Each placed part with each plate within the largest gap.
+    /// Each placed part with each plate within the largest gap, or that may stand in
+    /// a space that the part needs.
     Wall,
     /// Each zone of limited depth that something stands on.
     Zone,
@@ -89,6 +108,8 @@ pub struct Facts<'a> {
     pub catalogue: &'a Catalogue,
     /// The ways of all cables.
     pub runs: &'a BTreeMap<CableId, CableRun>,
+    /// The space that each part needs around it.
+    pub needs: &'a Needs,
 }
 
 /// A rule.
@@ -110,6 +131,7 @@ pub trait Rule: Sync {
 pub static RULES: &[&dyn Rule] = &[
     &clash::Clash,
     &tight_gap::TightGap,
+    &gap_uncertain::GapUncertain,
     &outside::Outside,
     &unheld::Unheld,
     &depth_short::DepthShort,
@@ -117,6 +139,16 @@ pub static RULES: &[&dyn Rule] = &[
     &cable_short::CableShort,
     &port_twice::PortTwice,
     &port_unmatched::PortUnmatched,
+    &space_blocked::SpaceBlocked,
+    &plug_space::PlugSpace,
+    &fan_air::FanAir,
+    &exhaust_intake::ExhaustIntake,
+    &pump_high::PumpHigh,
+    &hose_top::HoseTop,
+    &drive_turn::DriveTurn,
+    &card_sag::CardSag,
+    &cooler_heavy::CoolerHeavy,
+    &filter_reach::FilterReach,
     &beside::Beside,
 ];
 

@@ -122,7 +122,7 @@ fn in_plate(p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
             .filter(|q| q.bounds.overlaps(body.bounds()))
         {
             match between(&q.body, body, Length::ZERO) {
-                Gap::Overlap { depth, region } => {
+                Gap::Overlap { depth, region, .. } => {
                     worst = Some(worst.map_or(depth, |w| w.max(depth)));
                     regions.push(region);
                 }
@@ -164,6 +164,14 @@ fn in_plate(p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
     Some(finding)
 }
 
+/// True where a vent of this plate lies in that region.
+pub(super) fn vented(facts: &Facts, plate: &Box3, region: &Box3) -> bool {
+    facts.placed.enclosure().vents.iter().any(|v| {
+        let face = v.frame.block(v.size, Length::ZERO).grown(VENT_REACH);
+        face.overlaps(plate) && face.overlaps(region)
+    })
+}
+
 fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
     let mut worst: Option<(Length, Box3, &str)> = None;
     for q in p
@@ -175,14 +183,10 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
             .iter()
             .filter(|b| b.bounds().overlaps(&q.bounds))
         {
-            let Gap::Overlap { depth, region } = between(&q.body, body, Length::ZERO) else {
+            let Gap::Overlap { depth, region, .. } = between(&q.body, body, Length::ZERO) else {
                 continue;
             };
-            let vented = facts.placed.enclosure().vents.iter().any(|v| {
-                let face = v.frame.block(v.size, Length::ZERO).grown(VENT_REACH);
-                face.overlaps(body.bounds()) && face.overlaps(&region)
-            });
-            if !vented && worst.is_none_or(|w| w.0 < depth) {
+            if !vented(facts, body.bounds(), &region) && worst.is_none_or(|w| w.0 < depth) {
                 worst = Some((depth, region, q.name.as_str()));
             }
         }
@@ -299,6 +303,7 @@ mod tests {
             size: [l(100.0), l(100.0)],
             free: 0.6,
             filter: false,
+            filter_outside: false,
         }];
         let scene = Build::new(vented).with("psu", &breathing(), [10.0, 140.0, 10.0]);
         scene.expect("outside", &[]);

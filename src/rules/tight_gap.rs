@@ -1,11 +1,11 @@
 //! Parts that stand closer together, or closer to a plate, than their kinds want.
 
 use super::common::{mounted_on, names, part};
+use super::nearest::{Near, nearest};
 use super::opening_missed::meets_opening_in;
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
-use crate::geom::{Box3, Length, Vec3};
+use crate::geom::{Box3, Length};
 use crate::model::{PairClass, Space};
-use crate::placement::{Body, Gap, PlacedPart, between};
 
 /// See [`Rule::about`].
 pub(super) struct TightGap;
@@ -63,50 +63,6 @@ impl Rule for TightGap {
             _ => {}
         }
     }
-}
-
-/// How near two bodies come.
-enum Near {
-    /// Not nearer than the gap wanted, or overlapping.
-    Fine,
-    /// This near, between these points.
-    At(Length, Vec3, Vec3),
-    /// Not known.
-    Unjudged(String),
-}
-
-fn nearest<'a>(
-    p: &PlacedPart,
-    others: impl Iterator<Item = &'a Body>,
-    around: &Box3,
-    gap: Length,
-) -> Near {
-    let mut reach = gap;
-    let mut found = Near::Fine;
-    let around = around.grown(gap);
-    let own: Vec<_> = p
-        .of(Space::Solid)
-        .filter(|q| q.bounds.overlaps(&around))
-        .collect();
-    for body in others {
-        let wide = body.bounds().grown(gap);
-        for piece in own.iter().filter(|q| q.bounds.overlaps(&wide)) {
-            match between(&piece.body, body, reach) {
-                Gap::Overlap { .. } => return Near::Fine,
-                Gap::Apart { distance, from, to } if distance < reach => {
-                    reach = distance;
-                    found = Near::At(distance, from, to);
-                }
-                Gap::Unjudged(why) => {
-                    if matches!(found, Near::Fine) {
-                        found = Near::Unjudged(why);
-                    }
-                }
-                Gap::Apart { .. } | Gap::Beyond => {}
-            }
-        }
-    }
-    found
 }
 
 fn report(

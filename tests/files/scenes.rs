@@ -4,6 +4,7 @@
 //! ends every choice is the simplest one, so proptest shrinks a failing scene by
 //! shortening the list.
 
+use closefit::edit::{Edit, apply};
 use closefit::geom::{Axis, Box3, Dir, Length, Solid, Turn, Vec3};
 use closefit::model::kind::Ratings;
 use closefit::model::*;
@@ -47,6 +48,12 @@ pub fn scene(choices: &[u32], catalogue: &Catalogue) -> Scene {
         .map(|_| c.arrangement(&scene, catalogue))
         .collect();
     scene.current = c.below(scene.arrangements.len());
+    // Some part is of another kind in the arrangement at hand.
+    let swapped = scene.parts.keys().nth(c.below(6)).cloned();
+    if let Some(id) = swapped {
+        let edit = Edit::SetKind(id, Arc::clone(c.pick(&kinds)));
+        apply(&mut scene, &edit).expect("the part is there");
+    }
     scene
 }
 
@@ -299,6 +306,13 @@ impl Choices<'_> {
                 cost: self.amount(),
                 flow_m3h: self.amount(),
                 sound_db: self.amount(),
+                up: self.list(2, |c, _| c.dir()),
+                deviation: [(); 3].map(|()| {
+                    self.flag().then(|| Deviation {
+                        plus: self.length(),
+                        minus: self.length(),
+                    })
+                }),
             },
             figures: self.figures(),
         }
@@ -351,6 +365,7 @@ impl Choices<'_> {
                 size: c.extent(),
                 free: c.below(1001) as f64 / 1000.0,
                 filter: c.flag(),
+                filter_outside: c.flag(),
             }),
             openings: self.list(1, |c, i| Opening {
                 id: format!("o{i}"),

@@ -49,6 +49,7 @@ fn fan_with_two_leads() -> PartKind {
     second.id = "lead-2".into();
     second.at = v(120.0, 40.0, 12.5);
     kind.ports.push(second);
+    kind.blows = Some(Dir::PosZ);
     kind
 }
 

@@ -7,9 +7,9 @@ use closefit::geom::{Box3, Dir, Length, Solid, Turn, Vec3};
 use closefit::model::kind::Ratings;
 use closefit::model::{
     Cable, CableId, CableKind, CableKindId, CaptiveLead, Catalogue, Connector, Enclosure,
-    EnclosureId, Frame, Group, Hole, HoleShape, KindId, PairClass, Part, PartId, PartKind, Pattern,
-    Piece, Place, Plate, PlugEnd, Port, PortRef, Role, Scene, Section, Settings, Space, System,
-    Via, Zone,
+    EnclosureId, Frame, Group, Hole, HoleShape, KindId, Limits, PairClass, Part, PartId, PartKind,
+    Pattern, Piece, Place, Plate, PlugEnd, Port, PortRef, Role, Scene, Section, Settings, Space,
+    Step, System, Via, Zone,
 };
 use closefit::rules::{Checker, Finding};
 use std::sync::Arc;
@@ -266,7 +266,33 @@ pub fn settings() -> Settings {
         opening_play: l(0.5),
         opening_depth: l(3.0),
         service_percent: 10,
+        general: general(),
+        limits: Limits {
+            fan_loss_percent: Some(10),
+            card_mass_g: Some(900),
+            cooler_mass_g: Some(700),
+            exhaust_reach: Some(l(40.0)),
+        },
     }
+}
+
+/// ISO 2768-1 class m, linear dimensions, as transcribed in the DIN edition (two
+/// transcriptions agree).
+fn general() -> Vec<Step> {
+    let steps = [
+        (6.0, 0.1),
+        (30.0, 0.2),
+        (120.0, 0.3),
+        (400.0, 0.5),
+        (1000.0, 0.8),
+        (2000.0, 1.2),
+        (4000.0, 2.0),
+    ];
+    let step = |(to, by)| Step {
+        to: l(to),
+        by: l(by),
+    };
+    steps.map(step).to_vec()
 }
 
 pub fn class(a: Option<Group>, b: Option<Group>, wall: bool, gap: f64) -> PairClass {

@@ -95,6 +95,7 @@ pub fn enclosure(size: [f64; 3]) -> Enclosure {
                 size: [mm(200.0), mm(100.0)],
                 free: 0.6,
                 filter: true,
+                filter_outside: false,
             },
             Vent {
                 id: "v2".into(),
@@ -102,6 +103,7 @@ pub fn enclosure(size: [f64; 3]) -> Enclosure {
                 size: [mm(120.0), mm(120.0)],
                 free: 0.6,
                 filter: false,
+                filter_outside: false,
             },
             Vent {
                 id: "v3".into(),
@@ -109,6 +111,7 @@ pub fn enclosure(size: [f64; 3]) -> Enclosure {
                 size: [mm(120.0), mm(70.0)],
                 free: 0.6,
                 filter: false,
+                filter_outside: false,
             },
         ],
         openings: vec![Opening {

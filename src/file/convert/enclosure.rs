@@ -109,6 +109,7 @@ fn vent(v: v1::Vent) -> Check<Vent> {
         size: extent(v.size),
         free: v.free.0,
         filter: v.filter,
+        filter_outside: v.filter_outside,
     })
 }
 
@@ -119,6 +120,7 @@ fn to_vent(v: &Vent) -> v1::Vent {
         size: to_extent(v.size),
         free: v1::Share(v.free),
         filter: v.filter,
+        filter_outside: v.filter_outside,
     }
 }
 

@@ -5,7 +5,7 @@ use super::{extent, figures, id, point, size, solid, to_extent, to_figures, to_p
 use crate::file::error::{Check, Place, each, fault, unique};
 use crate::file::v1;
 use crate::geom::{Box3, Solid, Vec3};
-use crate::model::kind::Ratings;
+use crate::model::kind::{Deviation, Ratings};
 use crate::model::{
     CaptiveLead, Feature, KindId, Outlet, PartKind, Pattern, Piece, Port, Section, Space,
 };
@@ -194,11 +194,21 @@ fn ratings(r: v1::Ratings) -> Ratings {
         cost: plain(r.cost),
         flow_m3h: plain(r.flow_m3h),
         sound_db: plain(r.sound_db),
+        up: r.up.into_iter().map(|d| d.0).collect(),
+        deviation: [r.deviation.x, r.deviation.y, r.deviation.z].map(|d| {
+            d.map(|[plus, minus]| Deviation {
+                plus: plus.0,
+                minus: minus.0,
+            })
+        }),
     }
 }
 
 fn to_ratings(r: &Ratings) -> v1::Ratings {
     let amount = |a: Option<f64>| a.map(v1::Amount);
+    let [x, y, z] = r
+        .deviation
+        .map(|d| d.map(|d| [v1::NotNegative(d.plus), v1::NotNegative(d.minus)]));
     v1::Ratings {
         mass_g: amount(r.mass_g),
         draws_w: amount(r.draws_w),
@@ -206,6 +216,8 @@ fn to_ratings(r: &Ratings) -> v1::Ratings {
         cost: amount(r.cost),
         flow_m3h: amount(r.flow_m3h),
         sound_db: amount(r.sound_db),
+        up: r.up.iter().copied().map(v1::Word).collect(),
+        deviation: v1::Deviations { x, y, z },
     }
 }
 

@@ -10,7 +10,7 @@ use crate::model::{
     Acceptance, Arrangement, Cable, CableId, CableKindId, Catalogue, Enclosure, EnclosureId,
     KindId, Part, PartId, PartKind, Place, PlugEnd, PortRef, Scene, Via,
 };
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// What the references of a scene lead to.
@@ -22,6 +22,9 @@ pub(crate) struct References<'a> {
     /// False where the catalogue says nothing about cable kinds.
     pub cable_kinds: bool,
 }
+
+/// Most kinds written down, over all arrangements: memory has an end.
+const MOST_KINDS: usize = 1_000_000;
 
 type Kinds = BTreeMap<KindId, Arc<PartKind>>;
 type Parts = BTreeMap<PartId, Part>;
@@ -44,18 +47,25 @@ fn enclosure_of(r: &References, e: v1::EnclosureOrId) -> Check<(Arc<Enclosure>, 
 }
 
 fn part(r: &References, own: &Kinds, p: v1::Part) -> Check<(PartId, Part)> {
-    let kind_id = id(&p.kind, "kind", KindId::new)?;
-    let known = &r.catalogue.kinds;
-    let Some(kind) = own.get(&kind_id).or_else(|| known.get(&kind_id)) else {
-        let there = own.keys().chain(known.keys()).map(KindId::as_str);
-        let what = format!("no part kind '{kind_id}' in the scene or the catalogue");
-        return fault(what, offer(&p.kind.0, there)).at("kind");
-    };
+    let kind = kind_named(r, own, &p.kind).at("kind")?;
     let part = Part {
         name: p.name.map_or_else(|| kind.name.clone(), |n| n.0),
-        kind: Arc::clone(kind),
+        kind,
     };
     Ok((id(&p.id, "id", PartId::new)?, part))
+}
+
+fn kind_named(r: &References, own: &Kinds, text: &v1::Id) -> Check<Arc<PartKind>> {
+    let kind_id = id(text, "kind", KindId::new)?;
+    let known = &r.catalogue.kinds;
+    match own.get(&kind_id).or_else(|| known.get(&kind_id)) {
+        Some(kind) => Ok(Arc::clone(kind)),
+        None => {
+            let there = own.keys().chain(known.keys()).map(KindId::as_str);
+            let what = format!("no part kind '{kind_id}' in the scene or the catalogue");
+            fault(what, offer(&text.0, there))
+        }
+    }
 }
 
 fn part_id(parts: &Parts, text: &v1::Id) -> Check<PartId> {
@@ -160,9 +170,25 @@ fn cable(r: &References, e: &Enclosure, parts: &Parts, c: v1::Cable) -> Check<(C
 fn arrangement(
     r: &References,
     e: &Enclosure,
+    own: &Kinds,
     parts: &Parts,
     a: v1::Arrangement,
 ) -> Check<Arrangement> {
+    unique("kinds", "part", a.kinds.iter().map(|k| k.part.0.as_str()))?;
+    let kind = |k: v1::KindOf| {
+        let part = part_id(parts, &k.part).at("part")?;
+        Ok((part, kind_named(r, own, &k.kind).at("kind")?))
+    };
+    let kinds: BTreeMap<PartId, Arc<PartKind>> =
+        each("kinds", a.kinds, kind)?.into_iter().collect();
+    // Ports are looked up on the parts as they are in this arrangement.
+    let mut here = parts.clone();
+    for (id, kind) in &kinds {
+        if let Some(part) = here.get_mut(id) {
+            part.kind = Arc::clone(kind);
+        }
+    }
+    let parts = &here;
     unique("places", "part", a.places.iter().map(|p| p.part.0.as_str()))?;
     unique("cables", "id", a.cables.iter().map(|c| c.id.0.as_str()))?;
     let keys = a.accepted.iter().map(|f| f.finding.0.as_str());
@@ -184,6 +210,7 @@ fn arrangement(
             .into_iter()
             .collect(),
         accepted: accepted.collect(),
+        kinds,
     })
 }
 
@@ -199,8 +226,13 @@ pub(crate) fn read(r: &References, s: v1::Scene) -> Check<Scene> {
     let parts: Parts = each("parts", s.parts, |p| part(r, &own_kinds, p))?
         .into_iter()
         .collect();
-    let one = |a| arrangement(r, &enclosure, &parts, a);
+    let one = |a| arrangement(r, &enclosure, &own_kinds, &parts, a);
     let arrangements = each("arrangements", s.arrangements, one)?;
+    let named: BTreeSet<&PartId> = arrangements.iter().flat_map(|a| a.kinds.keys()).collect();
+    if named.len().saturating_mul(arrangements.len()) > MOST_KINDS {
+        let what = "too many parts are of several kinds in too many arrangements".to_owned();
+        return fault(what, format!("keep their product below {MOST_KINDS}")).at("arrangements");
+    }
     if arrangements.is_empty() {
         return fault("the scene has no arrangement", "give it at least one").at("arrangements");
     }
@@ -209,7 +241,7 @@ pub(crate) fn read(r: &References, s: v1::Scene) -> Check<Scene> {
         let what = format!("no arrangement has the index {current}");
         return fault(what, format!("give 0 to {}", arrangements.len() - 1)).at("current");
     }
-    Ok(Scene {
+    let mut scene = Scene {
         title: s.title.0,
         notes: s.notes.0,
         enclosure,
@@ -218,7 +250,9 @@ pub(crate) fn read(r: &References, s: v1::Scene) -> Check<Scene> {
         own_kinds,
         arrangements,
         current,
-    })
+    };
+    scene.complete_kinds();
+    Ok(scene)
 }
 
 fn to_port(p: &PortRef) -> v1::PortName {
@@ -272,11 +306,16 @@ fn to_arrangement(a: &Arrangement) -> v1::Arrangement {
         severity: a.severity.map(v1::Word),
         off: a.off.map(v1::NotNegative),
     };
+    let kind = |(part, kind): (&PartId, &Arc<PartKind>)| v1::KindOf {
+        part: v1::Id::of(part),
+        kind: v1::Id::of(&kind.id),
+    };
     v1::Arrangement {
         name: v1::Name::of(&a.name),
         places: a.places.iter().map(to_place).collect(),
         cables: a.cables.iter().map(to_cable).collect(),
         accepted: a.accepted.iter().map(accepted).collect(),
+        kinds: a.kinds.iter().map(kind).collect(),
     }
 }
 

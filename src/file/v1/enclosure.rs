@@ -92,6 +92,9 @@ pub struct Vent {
     /// True where a dust filter lies behind it.
     #[serde(default, skip_serializing_if = "super::is_off")]
     pub filter: bool,
+    /// True where that filter is pulled out from outside, with all plates on.
+    #[serde(default, skip_serializing_if = "super::is_off")]
+    pub filter_outside: bool,
 }
 
 /// An opening that a part's face must meet.

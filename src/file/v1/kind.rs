@@ -138,6 +138,28 @@ pub struct Feature {
     pub name: Name,
 }
 
+/// How far dimensions along its own axes may be off: longer by at most the first,
+/// shorter by at most the second.
+#[derive(Clone, Copy, Default, PartialEq, Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Deviations {
+    /// Along x.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub x: Option<[NotNegative; 2]>,
+    /// Along y.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub y: Option<[NotNegative; 2]>,
+    /// Along z.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub z: Option<[NotNegative; 2]>,
+}
+
+impl Deviations {
+    fn is_empty(&self) -> bool {
+        *self == Deviations::default()
+    }
+}
+
 /// Figures of other disciplines; absent means not known.
 #[derive(Default, PartialEq, Debug, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -160,6 +182,13 @@ pub struct Ratings {
     /// Sound level in decibels.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sound_db: Option<Amount>,
+    /// Which of its own directions may point up while it runs; left out where that
+    /// is not known.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub up: Vec<Word<Dir>>,
+    /// How far its dimensions may be off; left out where that is not known.
+    #[serde(default, skip_serializing_if = "Deviations::is_empty")]
+    pub deviation: Deviations,
 }
 
 impl Ratings {

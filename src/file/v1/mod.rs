@@ -21,12 +21,14 @@ pub use cable::{CableKind, Cables, Connector, Section};
 pub use enclosure::{
     Cutout, Enclosure, EnclosureFile, Opening, Panel, Passage, Plate, RoundCutout, Tie, Vent,
 };
-pub use kind::{Feature, Kind, Lead, Outlet, Parts, Pattern, Piece, Port, Ratings, Zone};
+pub use kind::{
+    Deviations, Feature, Kind, Lead, Outlet, Parts, Pattern, Piece, Port, Ratings, Zone,
+};
 pub use mount::{Frame, Hole, HoleUse, Holes};
 pub use number::{Amount, Mm, NotNegative, Positive, Share};
 pub use refs::{EnclosureOrId, PortName, Via};
 pub use rules::{Pair, Rules};
-pub use scene::{Accepted, Arrangement, Cable, Part, Place, PlugEnd, Scene};
+pub use scene::{Accepted, Arrangement, Cable, KindOf, Part, Place, PlugEnd, Scene};
 pub use solid::{Block, Cylinder, Extrusion, Room, Solid};
 pub use text::{Figure, Id, Name, Note, Word};
 

@@ -1,6 +1,6 @@
 //! Figures that the rules judge by.
 
-use super::{Figure, NotNegative, Note, Word};
+use super::{Figure, NotNegative, Note, Positive, Word};
 use crate::model::Group;
 use serde::Deserialize;
 
@@ -23,6 +23,34 @@ pub struct Pair {
     pub reason: Note,
 }
 
+/// How far dimensions without a figure of their own may be off.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Step {
+    /// For dimensions up to this, and above the step before.
+    pub to: Positive,
+    /// Longer or shorter by at most this.
+    pub by: NotNegative,
+}
+
+/// Limits of the standing orders; each may be left out.
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Limits {
+    /// Share of its free area that a fan may lose, in percent.
+    #[serde(default)]
+    pub fan_loss_percent: Option<u32>,
+    /// Heaviest card on its slot and bracket alone, in grams.
+    #[serde(default)]
+    pub card_mass_g: Option<u32>,
+    /// Heaviest cooler that travels mounted, in grams.
+    #[serde(default)]
+    pub cooler_mass_g: Option<u32>,
+    /// Least distance from warm air out to air in.
+    #[serde(default)]
+    pub exhaust_reach: Option<NotNegative>,
+}
+
 /// A file of rule figures.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -41,6 +69,12 @@ pub struct Rules {
     pub opening_depth: NotNegative,
     /// Share of a cable's needed length to keep for service, in percent.
     pub service_percent: u32,
+    /// General tolerances, smallest dimensions first.
+    #[serde(default)]
+    pub general: Vec<Step>,
+    /// Limits of the standing orders.
+    #[serde(default)]
+    pub limits: Limits,
     /// Sources of these figures; the program does not show them.
     #[serde(default, rename = "figures")]
     pub _figures: Vec<Figure>,

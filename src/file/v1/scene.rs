@@ -94,6 +94,16 @@ pub struct Accepted {
     pub off: Option<NotNegative>,
 }
 
+/// What a part is in one arrangement, where that differs from another one.
+#[derive(Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct KindOf {
+    /// The part's id.
+    pub part: Id,
+    /// Its kind's id in this arrangement.
+    pub kind: Id,
+}
+
 /// One placing of the parts and leading of the cables.
 #[derive(Debug, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -109,6 +119,10 @@ pub struct Arrangement {
     /// Accepted findings.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub accepted: Vec<Accepted>,
+    /// Kinds of parts that are of another kind in another arrangement. A part that
+    /// is not listed is of the kind that the scene gives it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub kinds: Vec<KindOf>,
 }
 
 /// A scene: one enclosure, one set of parts, several arrangements of them.

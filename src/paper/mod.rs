@@ -1,0 +1,60 @@
+//! What leaves the desk on paper and in lists: parts, screws, leads, labels,
+//! templates, the build sheet. Content only; `export` writes the files.
+//!
+//! Everything is derived from one [`Build`]. A figure that the scene does not know
+//! is said to be not known ([`Cell::Unknown`]); it is never guessed in silence.
+
+pub mod joint;
+pub mod lists;
+mod stock;
+mod table;
+mod words;
+
+pub use joint::{Fastener, Joint, Member};
+pub use lists::{LISTS, List};
+pub use table::{Cell, Column, Table};
+
+use crate::model::{CableId, Catalogue, Scene, Settings};
+use crate::placement::Placed;
+use crate::route::CableRun;
+use crate::rules::{Checker, Finding};
+use std::collections::BTreeMap;
+
+/// A scene with everything that is known about it.
+pub struct Build<'a> {
+    /// The scene; its arrangement at hand is meant.
+    pub scene: &'a Scene,
+    /// Where everything stands.
+    pub placed: &'a Placed,
+    /// The ways of all cables.
+    pub runs: &'a BTreeMap<CableId, CableRun>,
+    /// Connectors and cable kinds.
+    pub catalogue: &'a Catalogue,
+    /// Figures judged by.
+    pub settings: &'a Settings,
+    /// What the rules found, worst first.
+    pub findings: Vec<&'a Finding>,
+    /// Findings that the scene accepts stand in the list, but stop nothing.
+    pub open_stops: usize,
+}
+
+impl<'a> Build<'a> {
+    /// Of a scene that the checker has looked at.
+    pub fn of(scene: &'a Scene, checker: &'a Checker) -> Build<'a> {
+        let findings = checker.findings();
+        let open_stops = findings
+            .iter()
+            .filter(|f| f.severity == crate::rules::Severity::Stop)
+            .filter(|f| checker.is_accepted(scene, f).is_none())
+            .count();
+        Build {
+            scene,
+            placed: checker.placed(),
+            runs: checker.runs(),
+            catalogue: checker.catalogue(),
+            settings: checker.settings(),
+            findings,
+            open_stops,
+        }
+    }
+}

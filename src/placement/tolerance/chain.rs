@@ -1,0 +1,335 @@
+//! The chain of dimensions from one face to another, through the holes that hold
+//! the parts.
+
+use super::{Chain, Link, Source};
+use crate::geom::{Axis, Dir, Length};
+use crate::model::{Deviation, HoleShape, PartId, Settings};
+use crate::placement::hold::Hold;
+use crate::placement::holes::SEAT_PLAY;
+use crate::placement::part::PlacedPart;
+use crate::placement::screw::twice_play;
+use crate::placement::support::Support;
+use crate::placement::table::Placed;
+
+/// One end of a chain.
+#[derive(Clone, Copy, Debug)]
+pub struct Face<'a> {
+    /// The part; `None` for the enclosure.
+    pub part: Option<&'a PartId>,
+    /// Where the face is along the chain's axis.
+    pub at: Length,
+}
+
+/// Why there is no chain.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+pub enum Broken {
+    /// A part on the way is held by nothing, so it may lie anywhere.
+    #[error("nothing holds {0}")]
+    Loose(String),
+    /// The part lies beside the enclosure.
+    #[error("it has no place")]
+    NoPlace,
+    /// The way does not come to the enclosure.
+    #[error("it hangs on itself")]
+    Ring,
+    /// A dimension is larger than the table of general tolerances goes.
+    #[error("{size} mm of {name} lie beyond the table of general tolerances")]
+    BeyondTable {
+        /// The dimension.
+        size: Length,
+        /// Of what.
+        name: String,
+    },
+}
+
+/// Most parts that one is carried through.
+const MOST_STEPS: usize = 64;
+
+/// Where one part is joined to the next.
+struct Joint {
+    /// Part nearer to the face; its slot.
+    slot: u32,
+    /// What carries it; `None` for the enclosure.
+    next: Option<u32>,
+    /// Where they meet, along the axis.
+    at: Length,
+    /// How far the first may lie farther up and farther down the axis.
+    play: Deviation,
+    /// The hole, or 'seat', or 'face'.
+    hole: String,
+}
+
+impl Placed {
+    /// The dimensions from one face to another along an axis: from the face to the
+    /// hole that holds its part, the play there, through what carries it, and so on
+    /// until both ways meet in one part or in the enclosure. `to` lies farther up
+    /// the axis than `from`.
+    ///
+    /// A dimension has the part's own figure along that axis where the catalogue
+    /// gives one, else the general tolerance of its size. A screw's play lets a part
+    /// lie off as far as both holes allow from where it is drawn; along the screw
+    /// there is none. A seat plays 0.2 mm either way across, as where holes are
+    /// matched. Along a slot a part is taken to be set where it is drawn.
+    ///
+    /// # Errors
+    /// See [`Broken`].
+    pub fn chain(
+        &self,
+        settings: &Settings,
+        axis: Axis,
+        from: Face,
+        to: Face,
+    ) -> Result<Chain, Broken> {
+        let up = self.joints(axis, from)?;
+        let down = self.joints(axis, to)?;
+        let start = |face: &Face| face.part.and_then(|id| self.by_id.get(id).copied());
+        let along = |first: Option<u32>, joints: &[Joint]| -> Vec<Option<u32>> {
+            let mut path = vec![first];
+            path.extend(joints.iter().map(|j| j.next));
+            path
+        };
+        let ways = [along(start(&from), &up), along(start(&to), &down)];
+        // Where both ways meet first: the enclosure at the latest.
+        let meet = ways[0].iter().position(|p| ways[1].contains(p));
+        let meet = meet.ok_or(Broken::Ring)?;
+        let other = ways[1].iter().position(|p| *p == ways[0][meet]);
+        let other = other.ok_or(Broken::Ring)?;
+
+        let mut links = Vec::new();
+        let mut here = from.at;
+        let mut last = "face".to_owned();
+        let add =
+            |links: &mut Vec<Link>, slot: Option<u32>, [a, b]: [Length; 2], ends: [&str; 2]| {
+                if a == b {
+                    return Ok(());
+                }
+                links.push(self.dimension(settings, axis, slot, b - a, ends)?);
+                Ok::<(), Broken>(())
+            };
+        for joint in &up[..meet] {
+            add(
+                &mut links,
+                Some(joint.slot),
+                [here, joint.at],
+                [&last, &joint.hole],
+            )?;
+            // The face moves with its part: up means a smaller gap.
+            links.extend(self.play(joint, true));
+            here = joint.at;
+            last.clone_from(&joint.hole);
+        }
+        let shared = ways[0][meet];
+        let turn = down[..other].last();
+        let (at, end) = match turn {
+            Some(joint) => (joint.at, joint.hole.as_str()),
+            None => (to.at, "face"),
+        };
+        add(&mut links, shared, [here, at], [&last, end])?;
+        for (i, joint) in down[..other].iter().enumerate().rev() {
+            links.extend(self.play(joint, false));
+            let (at, end) = match i.checked_sub(1).map(|i| &down[i]) {
+                Some(next) => (next.at, next.hole.as_str()),
+                None => (to.at, "face"),
+            };
+            add(
+                &mut links,
+                Some(joint.slot),
+                [joint.at, at],
+                [&joint.hole, end],
+            )?;
+        }
+        Ok(Chain { links })
+    }
+
+    fn dimension(
+        &self,
+        settings: &Settings,
+        axis: Axis,
+        slot: Option<u32>,
+        nominal: Length,
+        [a, b]: [&str; 2],
+    ) -> Result<Link, Broken> {
+        let part = slot.and_then(|s| self.at(s));
+        let name = part.map_or(self.enclosure.name.as_str(), |p| &p.name);
+        let own = part.and_then(|p| {
+            let own = p.place.turn.inverse().dir(Dir::new(axis, true)).axis();
+            p.kind.ratings.deviation[own.index()]
+        });
+        let size = nominal.abs();
+        let (deviation, source) = match own {
+            Some(deviation) => (deviation, Source::Given),
+            None => {
+                let by = settings.general(size).ok_or_else(|| Broken::BeyondTable {
+                    size,
+                    name: name.to_owned(),
+                })?;
+                let even = Deviation {
+                    plus: by,
+                    minus: by,
+                };
+                (even, Source::General)
+            }
+        };
+        Ok(Link {
+            what: format!("{name}, {a} to {b}"),
+            nominal,
+            deviation,
+            source,
+        })
+    }
+
+    /// The play of a joint as a link. `near` is true on the side of the chain's
+    /// start, where moving up takes from the gap.
+    fn play(&self, joint: &Joint, near: bool) -> Option<Link> {
+        let Deviation { plus, minus } = joint.play;
+        if plus == Length::ZERO && minus == Length::ZERO {
+            return None;
+        }
+        let name = self.at(joint.slot).map_or("", |p| p.name.as_str());
+        let (plus, minus) = if near { (minus, plus) } else { (plus, minus) };
+        Some(Link {
+            what: format!("play of {name} at {}", joint.hole),
+            nominal: Length::ZERO,
+            deviation: Deviation { plus, minus },
+            source: Source::Play,
+        })
+    }
+
+    /// The joints from a face to the enclosure.
+    fn joints(&self, axis: Axis, face: Face) -> Result<Vec<Joint>, Broken> {
+        let mut joints: Vec<Joint> = Vec::new();
+        let Some(id) = face.part else {
+            return Ok(joints);
+        };
+        let mut slot = *self.by_id.get(id).ok_or(Broken::NoPlace)?;
+        for _ in 0..MOST_STEPS {
+            let joint = self.joint(axis, slot, &joints)?;
+            let next = joint.next;
+            joints.push(joint);
+            match next {
+                Some(next) => slot = next,
+                None => return Ok(joints),
+            }
+        }
+        Err(Broken::Ring)
+    }
+
+    /// How the part in a slot is held: by its best hold, or by a held part that is
+    /// screwed into it.
+    fn joint(&self, axis: Axis, slot: u32, before: &[Joint]) -> Result<Joint, Broken> {
+        let part = self.at(slot).ok_or(Broken::NoPlace)?;
+        let new = |next: u32| before.iter().all(|j| j.slot != next) && next != slot;
+        let holds = &self.holds[slot as usize];
+        let own = holds
+            .iter()
+            .find(|h| h.suffices() && h.key.owner.is_none_or(new));
+        if let Some(hold) = own {
+            let (at, play, hole) = self.meeting(axis, part, hold);
+            return Ok(Joint {
+                slot,
+                next: hold.key.owner,
+                at,
+                play,
+                hole,
+            });
+        }
+        let users = self.used_by[slot as usize]
+            .iter()
+            .copied()
+            .filter(|u| new(*u));
+        let mut held: Vec<(&PlacedPart, &Hold)> = users
+            .filter(|u| self.support[*u as usize] == Support::Held)
+            .filter_map(|u| {
+                let mut holds = self.holds[u as usize].iter();
+                let hold =
+                    holds.find(|h| h.suffices() && !h.seated && h.key.owner == Some(slot))?;
+                Some((self.at(u)?, hold))
+            })
+            .collect();
+        held.sort_by(|a, b| a.0.id.cmp(&b.0.id));
+        let (user, hold) = held
+            .first()
+            .ok_or_else(|| Broken::Loose(part.name.clone()))?;
+        let (at, play, hole) = self.meeting(axis, user, hold);
+        Ok(Joint {
+            slot,
+            next: Some(user.slot),
+            at,
+            // Seen from the carrier, which moves the other way.
+            play: Deviation {
+                plus: play.minus,
+                minus: play.plus,
+            },
+            hole,
+        })
+    }
+
+    /// Where a part meets the zone that holds it, and how far it may lie farther up
+    /// and down the axis from there.
+    fn meeting(&self, axis: Axis, part: &PlacedPart, hold: &Hold) -> (Length, Deviation, String) {
+        let pattern = part.patterns.iter().find(|p| p.id == hold.pattern);
+        let (Some(pattern), Some(zone)) = (pattern, self.zone_at(hold.key)) else {
+            return (
+                part.outline.min().along(axis),
+                Deviation::default(),
+                String::new(),
+            );
+        };
+        if pattern.frame.normal.axis() == axis {
+            let at = pattern.frame.origin.along(axis);
+            return (at, Deviation::default(), "mounting face".to_owned());
+        }
+        let mut found: Option<(Length, Deviation, String)> = None;
+        for (mine, theirs) in &hold.pairs {
+            // Labels may come again in another set of the same pattern: of all that
+            // are called so, the two that lie on one another.
+            let named = pattern.holes.iter().filter(|h| h.label == *mine);
+            let pairs = named.flat_map(|h| {
+                let others = zone.holes.iter().filter(|o| o.label == *theirs);
+                others.map(move |o| (h, o))
+            });
+            let nearest = pairs.min_by_key(|(h, o)| {
+                let d = pattern.frame.point(h.u, h.v) - zone.frame.point(o.u, o.v);
+                d.x.abs() + d.y.abs() + d.z.abs()
+            });
+            let Some((hole, other)) = nearest else {
+                continue;
+            };
+            let at = pattern.frame.point(hole.u, hole.v).along(axis);
+            let off = at - zone.frame.point(other.u, other.v).along(axis);
+            let play = match (&hole.shape, &other.shape) {
+                (HoleShape::Slot { .. }, _) | (_, HoleShape::Slot { .. }) => {
+                    let half = twice_play(hole, other).map_or(Length::ZERO, Length::half);
+                    (half, half)
+                }
+                (HoleShape::Seat { .. }, _) => (SEAT_PLAY, SEAT_PLAY),
+                _ => {
+                    let half = twice_play(hole, other).map_or(Length::ZERO, Length::half);
+                    (half - off, half + off)
+                }
+            };
+            let play = Deviation {
+                plus: play.0.max(Length::ZERO),
+                minus: play.1.max(Length::ZERO),
+            };
+            match &mut found {
+                // The tightest of all holes decides.
+                Some((_, known, _)) => {
+                    known.plus = known.plus.min(play.plus);
+                    known.minus = known.minus.min(play.minus);
+                }
+                None => {
+                    let what = match hole.shape {
+                        HoleShape::Seat { .. } => format!("seat {mine}"),
+                        _ => format!("hole {mine}"),
+                    };
+                    found = Some((at, play, what));
+                }
+            }
+        }
+        found.unwrap_or_else(|| {
+            let at = part.outline.min().along(axis);
+            (at, Deviation::default(), "corner".to_owned())
+        })
+    }
+}

@@ -1,0 +1,170 @@
+//! Chains through holes, screws and carriers.
+
+use super::chain::{Broken, Face};
+use super::{Chain, Source};
+use crate::build::{Build, block, enclosure, frame, l, pattern, pid, settings, square, v, zone};
+use crate::geom::Axis;
+use crate::model::Deviation;
+use crate::model::{Group, PartKind};
+use crate::placement::Placed;
+
+/// A block of 100 x 60 x 20 on four clear holes of 4.3, 80 x 80 apart about its
+/// middle at (50, 50).
+fn carried(id: &str) -> PartKind {
+    let mut kind = block(id, Group::Drive, [100.0, 100.0, 20.0]);
+    let foot = frame(v(50.0, 50.0, 0.0), "+x", "-y", "-z");
+    kind.patterns = vec![pattern(
+        "foot",
+        foot,
+        square(80.0, [0.0, 0.0], 4.3, None),
+        4,
+    )];
+    kind
+}
+
+/// Two fields of M3 holes on the floor, 102 apart along x.
+fn two(gap: f64) -> Build {
+    two_with(gap, &carried("two"))
+}
+
+fn two_with(gap: f64, second: &PartKind) -> Build {
+    let mut case = enclosure([400.0, 200.0, 100.0]);
+    for (id, x) in [("left", 0.0), ("right", 100.0 + gap)] {
+        let face = frame(v(x, 0.0, 0.0), "+x", "+y", "+z");
+        let mut field = zone(id, face, [100.0, 100.0], 0.0, &[Group::Drive]);
+        field.holes = square(80.0, [50.0, 50.0], 3.0, Some("M3"));
+        case.zones.push(field);
+    }
+    Build::new(case)
+        .with("a", &carried("one"), [0.0; 3])
+        .with("b", second, [100.0 + gap, 0.0, 0.0])
+}
+
+fn chain(build: &Build, axis: Axis, from: f64, to: f64) -> Result<Chain, Broken> {
+    let placed = Placed::build(&build.scene);
+    let (a, b) = (pid("a"), pid("b"));
+    let face = |part, at| Face {
+        part: Some(part),
+        at: l(at),
+    };
+    placed.chain(&build.settings, axis, face(&a, from), face(&b, to))
+}
+
+#[test]
+fn through_the_screws_of_two_parts_on_one_floor() {
+    let chain = chain(&two(2.0), Axis::X, 100.0, 102.0).expect("both are held");
+    let said: Vec<(&str, f64, f64)> = chain
+        .links
+        .iter()
+        .map(|k| (k.what.as_str(), k.nominal.as_mm(), k.deviation.plus.as_mm()))
+        .collect();
+    // From face to hole 90 and back (hole 1 at 10), 102 between the holes; M3 in
+    // 4.3 plays (4.3 - 3) / 2 = 0.65. ISO 2768-1 m: 90 and 102 are +-0.3, 10 is +-0.2.
+    assert_eq!(
+        said,
+        [
+            ("one, face to hole 1", -90.0, 0.3),
+            ("play of one at hole 1", 0.0, 0.65),
+            ("test box, hole 1 to hole 1", 102.0, 0.3),
+            ("play of two at hole 1", 0.0, 0.65),
+            ("two, hole 1 to face", -10.0, 0.2),
+        ]
+    );
+    let spread = chain.spread();
+    assert_eq!((spread.nominal, spread.least), (l(2.0), l(2.0 - 2.1)));
+}
+
+#[test]
+fn a_part_out_of_line_has_its_play_on_the_other_side() {
+    // 0.5 to the right in its holes: 0.15 farther, 1.15 back.
+    let build = two(2.0).moved("a", [0.5, 0.0, 0.0]);
+    let chain = chain(&build, Axis::X, 100.5, 102.0).expect("held");
+    let play = &chain.links[1];
+    assert_eq!(play.shares(), (l(1.15), l(0.15)));
+    assert_eq!(chain.spread().nominal, l(1.5));
+}
+
+#[test]
+fn along_the_screws_there_is_no_play_and_own_figures_come_first() {
+    let mut kind = carried("two");
+    kind.ratings.deviation[2] = Some(Deviation {
+        plus: l(0.0),
+        minus: l(0.5),
+    });
+    let chain = chain(&two_with(2.0, &kind), Axis::Z, 0.0, 20.0).expect("held");
+    let links: Vec<_> = chain.links.iter().map(|k| (k.source, k.nominal)).collect();
+    assert_eq!(links, [(Source::Given, l(20.0))]);
+    assert_eq!(chain.spread().least, l(19.5));
+}
+
+#[test]
+fn what_nothing_holds_has_no_chain() {
+    let loose = two(2.0).moved("b", [0.0, 0.0, 5.0]);
+    let why = chain(&loose, Axis::X, 100.0, 102.0).expect_err("b is loose");
+    assert_eq!(why, Broken::Loose("two".into()));
+}
+
+#[test]
+fn parts_on_one_carrier_meet_there_and_not_in_the_enclosure() {
+    let mut tray = carried("tray");
+    tray.size = v(300.0, 100.0, 20.0);
+    for (id, x) in [("l", 0.0), ("r", 101.0)] {
+        let face = frame(v(x, 0.0, 20.0), "+x", "+y", "+z");
+        let mut field = zone(id, face, [100.0, 100.0], 0.0, &[Group::Drive]);
+        field.holes = square(80.0, [50.0, 50.0], 3.0, Some("M3"));
+        tray.zones.push(field);
+    }
+    let scene = two(200.0);
+    let mut build = Build::new((*scene.scene.enclosure).clone())
+        .with("tray", &tray, [0.0; 3])
+        .with("a", &carried("one"), [0.0, 0.0, 20.0])
+        .with("b", &carried("two"), [101.0, 0.0, 20.0]);
+    build.settings = settings();
+    let chain = chain(&build, Axis::X, 100.0, 101.0).expect("held");
+    assert_eq!(chain.links[2].what, "tray, hole 1 to hole 1");
+    assert_eq!(chain.links.len(), 5);
+}
+
+#[test]
+fn what_hangs_on_the_screws_of_another_is_reached_through_it() {
+    // A sheet under the floor, held by nothing but the screws of the first block.
+    let mut sheet = block("sheet", Group::Other, [100.0, 100.0, 2.0]);
+    let face = frame(v(0.0, 0.0, 2.0), "+x", "+y", "+z");
+    let mut field = zone("top", face, [100.0, 100.0], 0.0, &[Group::Drive]);
+    field.holes = square(80.0, [50.0, 50.0], 3.0, Some("M3"));
+    sheet.zones.push(field);
+    let build = two(2.0).with("c", &sheet, [0.0, 0.0, -2.0]);
+    let placed = Placed::build(&build.scene);
+    let (c, b) = (pid("c"), pid("b"));
+    let face = |part, at| Face {
+        part: Some(part),
+        at: l(at),
+    };
+    let chain = placed
+        .chain(&build.settings, Axis::X, face(&c, 100.0), face(&b, 102.0))
+        .expect("the sheet hangs on the block");
+    let said: Vec<&str> = chain.links.iter().map(|k| k.what.as_str()).collect();
+    assert_eq!(
+        said,
+        [
+            "sheet, face to hole 1",
+            "play of sheet at hole 1",
+            "play of one at hole 1",
+            "test box, hole 1 to hole 1",
+            "play of two at hole 1",
+            "two, hole 1 to face",
+        ]
+    );
+    assert_eq!(chain.spread().nominal, l(2.0));
+}
+
+#[test]
+fn a_dimension_beyond_the_table_is_said() {
+    let mut build = two(2.0);
+    build.settings.general.truncate(2);
+    let why = chain(&build, Axis::X, 100.0, 102.0).expect_err("90 is beyond 30");
+    assert_eq!(
+        why.to_string(),
+        "90 mm of one lie beyond the table of general tolerances"
+    );
+}

@@ -1,0 +1,51 @@
+//! How near a part comes to another, or to a plate.
+
+use crate::geom::{Box3, Length, Vec3};
+use crate::model::Space;
+use crate::placement::{Body, Gap, PlacedPart, between};
+
+/// How near two bodies come.
+pub(super) enum Near {
+    /// Not nearer than the limit, or overlapping.
+    Fine,
+    /// This near, between these points.
+    At(Length, Vec3, Vec3),
+    /// Not known.
+    Unjudged(String),
+}
+
+/// How near the solid pieces of a part come to other bodies, as far as that is
+/// below a limit; `around` is a box around the others.
+pub(super) fn nearest<'a>(
+    p: &PlacedPart,
+    others: impl Iterator<Item = &'a Body>,
+    around: &Box3,
+    gap: Length,
+) -> Near {
+    let mut reach = gap;
+    let mut found = Near::Fine;
+    let around = around.grown(gap);
+    let own: Vec<_> = p
+        .of(Space::Solid)
+        .filter(|q| q.bounds.overlaps(&around))
+        .collect();
+    for body in others {
+        let wide = body.bounds().grown(gap);
+        for piece in own.iter().filter(|q| q.bounds.overlaps(&wide)) {
+            match between(&piece.body, body, reach) {
+                Gap::Overlap { .. } => return Near::Fine,
+                Gap::Apart { distance, from, to } if distance < reach => {
+                    reach = distance;
+                    found = Near::At(distance, from, to);
+                }
+                Gap::Unjudged(why) => {
+                    if matches!(found, Near::Fine) {
+                        found = Near::Unjudged(why);
+                    }
+                }
+                Gap::Apart { .. } | Gap::Beyond => {}
+            }
+        }
+    }
+    found
+}
