@@ -26,7 +26,8 @@ impl Rule for HoseReach {
          ends are further apart than it is long, and where that curve is tighter than the hose's \
          least radius: there it kinks. A hose that bulges out of the enclosure is a caution: its ends \
          are too near for so much hose. Exactly the length and the radius needed are enough; what \
-         stands in its way is not looked at."
+         stands in its way is not looked at. A hose that is tied lies like a cable and is judged as \
+         one."
     }
 
     fn scopes(&self) -> &'static [Scope] {

@@ -51,11 +51,13 @@ struct End {
     stub: f64,
 }
 
-/// The hoses of a cable, one a stretch; empty where the cable is no hose. Where a
-/// hose has a shape, the stretch of the run gets it in place of its way, at its
-/// true length. What the run says it needs stays.
+/// The hoses of a cable, one a stretch; empty where the cable is no hose, or is led
+/// along a place: then it lies as it is tied, like a cable. Where a hose has a shape,
+/// the stretch of the run gets it in place of its way, at its true length. What the
+/// run says it needs stays.
 pub fn lay(placed: &Placed, catalogue: &Catalogue, cable: &Cable, run: &mut CableRun) -> Vec<Hose> {
-    if cable.system != System::Liquid {
+    let tied = cable.plugs.iter().any(|p| !p.via.is_empty());
+    if cable.system != System::Liquid || tied {
         return Vec::new();
     }
     let mut hoses = Vec::with_capacity(run.stretches.len());
@@ -69,10 +71,6 @@ pub fn lay(placed: &Placed, catalogue: &Catalogue, cable: &Cable, run: &mut Cabl
         ));
         let (hose, legs) = match ends {
             None => (unknown(length, "one of its ends is not placed"), Vec::new()),
-            Some(_) if !stretch.visits.is_empty() => {
-                let why = "it is led along a place, so it does not lie freely";
-                (unknown(length, why), Vec::new())
-            }
             Some((a, b)) => rest(placed, cable, length, &a, &b),
         };
         if !legs.is_empty() {
