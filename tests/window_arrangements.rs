@@ -1,5 +1,5 @@
 //! Arrangements in the window: branched, switched, compared, differences taken back,
-//! parts swapped, without a display (egui_kittest).
+//! without a display (egui_kittest).
 
 #[path = "support/desk.rs"]
 mod desk;
@@ -154,24 +154,4 @@ fn the_table_shows_every_arrangement_and_is_written() {
     std::fs::remove_file(&path).expect("it was there");
     assert!(csv.starts_with("arrangement,base,stop,"), "{csv}");
     assert_eq!(csv.lines().count(), 3);
-}
-
-#[test]
-fn a_part_is_swapped_from_its_details() {
-    let mut h = window();
-    act(&mut h, Action::Branch);
-    h.state_mut().editor.select([id("a")]);
-    h.run();
-    let before = h.state().editor.scene().clone();
-    h.get_by_label("Swap for").click();
-    h.run();
-    let other = h.state().editor.swaps(&id("a"))[0].kind.clone();
-    h.get_by_label(&other.name).click();
-    h.run();
-    let scene = h.state().editor.scene();
-    assert_eq!(scene.kind_in(1, &id("a")), Some(&other));
-    assert_eq!(scene.kind_in(0, &id("a")), before.kind_in(0, &id("a")));
-    h.get_by_label("At the last swap");
-    act(&mut h, Action::Undo);
-    assert_eq!(*h.state().editor.scene(), before);
 }

@@ -446,6 +446,8 @@ fn mounted(
                 .collect::<Vec<_>>()
         };
         let (same, other) = (here.clone()(true), here(false));
+        // A zone of the same name that has no room is no reason to change sides.
+        let other = if same.is_empty() { other } else { Vec::new() };
         let found = nearest(same.into_iter(), old, &part.kind, middle)
             .or_else(|| nearest(other.into_iter(), old, &part.kind, middle));
         let Some((place, _)) = found else {
