@@ -169,7 +169,13 @@ mod tests {
         for pattern in [Pattern::Round, Pattern::Hex, Pattern::Slots] {
             let g = grille(pattern);
             let (openings, free) = g.fill(&field).unwrap();
-            assert!(openings.len() > 3000);
+            // A slot takes the place of several round openings.
+            let least = if pattern == Pattern::Slots {
+                1000
+            } else {
+                3000
+            };
+            assert!(openings.len() > least, "{pattern:?} {}", openings.len());
             assert!(
                 free < g.endless() && free > g.endless() * 0.93,
                 "{pattern:?} {free}"
