@@ -1,9 +1,9 @@
-//! One view in the window: drawing, what lies under the pointer, gestures.
+//! One view in the window: drawing, and what lies under the pointer.
 
 use super::painter::{self, Ready, Screen};
 use super::{Action, App, theme};
 use crate::editor::snap::Pointer;
-use crate::editor::tool::{Event, Target, Tool};
+use crate::editor::tool::{Target, Tool};
 use crate::geom::{Length, Vec3};
 use crate::model::{CableId, PartId, PortRef};
 use crate::view::list::{DrawList, GridStep, Line, Owner, Path, Rect as PageRect, Role, hit};
@@ -14,8 +14,6 @@ use eframe::egui::{self, Pos2, Rect, Sense, Ui, Vec2};
 const PPM: f32 = 96.0 / 25.4;
 /// How near the pointer has to be to a place to land there, in points.
 const NEAR: f32 = 14.0;
-/// How far the pointer moves before a press becomes a drag, in points.
-const DRAG: f32 = 4.0;
 /// Parts that get a node of their own for screen readers, at most.
 const NODES: usize = 400;
 
@@ -222,196 +220,8 @@ impl App {
         }
     }
 
-    /// Turns the pointer's doings over the views into the editor's events.
-    pub(super) fn pointer_input(&mut self, ui: &Ui, panes: &[(ViewKind, Rect)]) {
-        let mut over = None;
-        for (view, area) in panes {
-            let id = ui.scope_id().with(("view", *view));
-            let response = ui.interact(*area, id, Sense::click_and_drag());
-            response
-                .widget_info(|| egui::WidgetInfo::labeled(egui::Role::Canvas, true, view.name()));
-            if response.contains_pointer() {
-                over = Some((*view, *area));
-            }
-            self.context_menu(&response, *view, *area);
-        }
-        let (at, pressed, released, middle, space, delta) = ui.input(|i| {
-            (
-                i.pointer.latest_pos(),
-                i.pointer.primary_pressed(),
-                i.pointer.primary_released(),
-                i.pointer.middle_down(),
-                i.key_down(egui::Key::Space),
-                i.pointer.delta(),
-            )
-        });
-        let Some(at) = at else {
-            self.sheet.pointer = None;
-            return;
-        };
-        if self.dialog.is_some() {
-            return;
-        }
-        self.sheet.pointer = over.map(|(view, area)| (view, self.scene_point(view, area, at)));
-        if let Some((view, area)) = over {
-            self.zoom_input(ui, view, area, at);
-            let primary = ui.input(|i| i.pointer.primary_down());
-            if middle || (space && primary) {
-                self.camera.pan(view, delta);
-                ui.set_cursor_icon(egui::CursorIcon::Grabbing);
-                return;
-            }
-        }
-        let (alt, shift) = ui.input(|i| (i.modifiers.alt, i.modifiers.shift));
-        let target = over.map(|(view, area)| self.target(view, area, at));
-        let down = ui.input(|i| i.pointer.primary_down());
-        if matches!(self.editor.tool(), Tool::Idle) {
-            self.sheet.hover = over.and_then(|(view, _)| self.owner_at(view, at));
-            if self.editor.measuring().is_none() || !(down || released) {
-                self.sheet.pressed_at = None;
-            }
-        }
-        // A press and a release in one frame: the button's state tells their order.
-        if released && (down || !pressed) {
-            self.follow(at, over, target.clone(), delta, alt);
-            self.released(over.is_some());
-        }
-        if pressed && let (Some((view, area)), Some(target)) = (over, target.clone()) {
-            self.press(ui, (view, area), at, target, shift);
-            if !down {
-                self.released(true);
-            }
-        } else if !released {
-            self.follow(at, over, target, delta, alt);
-            // The release went to another window.
-            let held = !matches!(self.editor.tool(), Tool::Idle | Tool::Placing(_));
-            if held && !down && !pressed {
-                self.released(over.is_some());
-            }
-        }
-    }
-
-    fn press(&mut self, ui: &Ui, pane: (ViewKind, Rect), at: Pos2, target: Target, add: bool) {
-        if let Some(focused) = ui.memory(|m| m.focused()) {
-            ui.memory_mut(|m| m.surrender_focus(focused));
-        }
-        let (view, area) = pane;
-        self.sheet.pressed_at = Some((view, area, at));
-        let pointer = self.pointer(view, area, at);
-        self.editor.handle(Event::Press {
-            pointer,
-            target,
-            add,
-        });
-    }
-
-    /// Tells the editor where the pointer is, where that changed.
-    fn follow(
-        &mut self,
-        at: Pos2,
-        over: Option<(ViewKind, Rect)>,
-        target: Option<Target>,
-        delta: Vec2,
-        alt: bool,
-    ) {
-        if delta != Vec2::ZERO || alt != self.sheet.alt {
-            self.sheet.alt = alt;
-            self.pointer_moved(at, over, target.unwrap_or_default(), alt);
-        }
-    }
-
-    fn pointer_moved(
-        &mut self,
-        at: Pos2,
-        over: Option<(ViewKind, Rect)>,
-        target: Target,
-        free: bool,
-    ) {
-        let holding = match self.editor.tool() {
-            Tool::Idle if self.editor.measuring().is_some() => over,
-            Tool::Idle => return,
-            Tool::Placing(_) => match over {
-                Some(pane) => Some(pane),
-                None => {
-                    self.editor.leave_sheet();
-                    return;
-                }
-            },
-            Tool::Cabling(_) => over,
-            // A drag goes on in the view where it began, wherever the pointer is.
-            _ => self.sheet.pressed_at.map(|(view, area, _)| (view, area)),
-        };
-        let Some((view, area)) = holding else { return };
-        let far = self
-            .sheet
-            .pressed_at
-            .is_none_or(|(_, _, from)| (at - from).length() > DRAG);
-        let small = matches!(
-            self.editor.tool(),
-            Tool::Pressed { .. } | Tool::Band(_) | Tool::Idle
-        );
-        if !far && small {
-            return;
-        }
-        // A distance from one view into another would mean nothing.
-        let other = |(from, _, _): &(ViewKind, Rect, Pos2)| *from != view;
-        let idle = matches!(self.editor.tool(), Tool::Idle);
-        if idle && self.sheet.pressed_at.as_ref().is_some_and(other) {
-            return;
-        }
-        let pointer = self.pointer(view, area, at);
-        self.editor.handle(Event::Move {
-            pointer,
-            target,
-            free,
-        });
-    }
-
-    fn released(&mut self, over_sheet: bool) {
-        let placing = matches!(self.editor.tool(), Tool::Placing(_));
-        // A click on the shelf takes a part in hand; the next click puts it down.
-        if placing && !over_sheet {
-            return;
-        }
-        let said = match self.editor.tool() {
-            Tool::Cabling(c) => match (&c.over, &c.verdict) {
-                (Some(_), Some(Err(why))) => Some(format!("Not joined: {why}.")),
-                _ => None,
-            },
-            _ => None,
-        };
-        self.editor.handle(Event::Release);
-        if self.editor.take_locked_hint() {
-            self.say("It is locked and stays where it is; L unlocks it.".to_owned());
-        }
-        let added = match self.editor.tool() {
-            Tool::Idle if placing => self.editor.selection().only().cloned(),
-            _ => None,
-        };
-        let added = added.and_then(|id| self.editor.scene().parts.get(&id).cloned());
-        let added = added.map(|part| format!("Added {}.", part.name));
-        if let Some(text) = said.or(added) {
-            self.say(text);
-        }
-    }
-
-    fn zoom_input(&mut self, ui: &Ui, view: ViewKind, area: Rect, at: Pos2) {
-        let (scroll, zoom, shift) =
-            ui.input(|i| (i.smooth_scroll_delta(), i.zoom_delta(), i.modifiers.shift));
-        if zoom != 1.0 {
-            self.camera.zoom(zoom, Some((view, area, at)));
-        } else if shift || scroll.x != 0.0 {
-            if scroll != Vec2::ZERO {
-                self.camera.pan(view, scroll);
-            }
-        } else if scroll.y != 0.0 {
-            let factor = (scroll.y / 240.0).exp();
-            self.camera.zoom(factor, Some((view, area, at)));
-        }
-    }
-
     /// The scene point under a window point; zero along the view's depth.
-    fn scene_point(&self, view: ViewKind, area: Rect, at: Pos2) -> Vec3 {
+    pub(super) fn scene_point(&self, view: ViewKind, area: Rect, at: Pos2) -> Vec3 {
         let mm = self.camera.scene(view, area, at);
         let length = |v: f32| {
             let bounded = f64::from(v).clamp(-50_000.0, 50_000.0);
@@ -420,7 +230,7 @@ impl App {
         Vec3::new(length(mm[0]), length(mm[1]), length(mm[2])).with(view.eye().axis(), Length::ZERO)
     }
 
-    fn pointer(&self, view: ViewKind, area: Rect, at: Pos2) -> Pointer {
+    pub(super) fn pointer(&self, view: ViewKind, area: Rect, at: Pos2) -> Pointer {
         let near = f64::from(NEAR / self.camera.scale);
         Pointer {
             view,
@@ -441,7 +251,7 @@ impl App {
     }
 
     /// The part or cable that is drawn topmost under a window point.
-    fn owner_at(&self, view: ViewKind, at: Pos2) -> Option<Owner> {
+    pub(super) fn owner_at(&self, view: ViewKind, at: Pos2) -> Option<Owner> {
         let pane = self.sheet.panes.iter().find(|p| p.key.view == view)?;
         let page = pane.key.screen.page(at);
         // Gaps are measured between solids.
@@ -451,7 +261,7 @@ impl App {
             .find(|o| matches!(o, Owner::Part(_)) || cables && matches!(o, Owner::Cable(_)))
     }
 
-    fn target(&self, view: ViewKind, area: Rect, at: Pos2) -> Target {
+    pub(super) fn target(&self, view: ViewKind, area: Rect, at: Pos2) -> Target {
         if self.look.ports
             && let Some(port) = self.port_at(view, area, at)
         {
@@ -499,7 +309,7 @@ impl App {
         all
     }
 
-    fn context_menu(&mut self, response: &egui::Response, view: ViewKind, area: Rect) {
+    pub(super) fn context_menu(&mut self, response: &egui::Response, view: ViewKind, area: Rect) {
         if response.secondary_clicked()
             && let Some(at) = response.interact_pointer_pos()
             && let Target::Part(id) = self.target(view, area, at)

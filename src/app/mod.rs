@@ -15,6 +15,7 @@ mod menu;
 mod overlay;
 mod painter;
 mod plugging;
+mod pointer;
 mod search;
 mod sheet;
 mod shelf;
