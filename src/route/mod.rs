@@ -8,6 +8,7 @@ pub mod feed;
 pub mod free;
 pub mod hose;
 mod matching;
+mod pinned;
 mod plug;
 mod run;
 

@@ -2,6 +2,7 @@
 //! next one, in legs rounded by its bend radius.
 
 use super::bend::{Leg, Point, Rounded, add, dot, norm, rounded, sub, unit};
+use super::pinned;
 use crate::geom::{Dir, Length};
 use crate::model::{Cable, CableId, Catalogue, PortRef, Scene, Via};
 use crate::placement::Placed;
@@ -30,7 +31,8 @@ pub struct Stretch {
     pub legs: Vec<Leg>,
     /// The corners before rounding, in millimetres.
     pub points: Vec<Point>,
-    /// Exact length of the legs, to the nearest micrometre.
+    /// Length of the legs, to the nearest micrometre, and what it takes to pass right
+    /// through the places it is led along, which the drawn fillets cut off.
     pub needed: Length,
     /// Length at hand.
     pub available: Length,
@@ -184,6 +186,7 @@ impl Way<'_> {
         let (ahead, mut back) = turn_offs(&start, &visits, &goal, bend);
         let mut line = vec![start.free];
         line.extend(ahead);
+        let led = line.len()..line.len() + visits.len();
         line.append(&mut visits);
         back.reverse();
         line.extend(back);
@@ -191,18 +194,23 @@ impl Way<'_> {
 
         let mut points = vec![start.face];
         let mut corners = vec![line[0]];
-        for pair in line.windows(2) {
+        let mut pins = Vec::with_capacity(led.len());
+        for (i, pair) in line.windows(2).enumerate() {
             corners.extend(self.router.between(pair[0], pair[1], self.cable)?);
+            if led.contains(&(i + 1)) {
+                pins.push(corners.len());
+            }
             corners.push(pair[1]);
         }
+        let extra = pinned::extra(&corners, &pins, bend);
         let mut way: Rounded = rounded(&corners, bend);
         way.lead_in(start.face, start.free);
         way.lead_out(goal.free, goal.face);
         points.append(&mut corners);
         points.push(goal.face);
         stretch.points = points;
-        stretch.needed =
-            Length::from_mm(way.length).ok_or_else(|| "its way is longer than 100 m".to_owned())?;
+        stretch.needed = Length::from_mm(way.length + extra)
+            .ok_or_else(|| "its way is longer than 100 m".to_owned())?;
         stretch.tightest_bend = way.tightest;
         stretch.legs = way.legs;
         unknown.map_or(Ok(()), Err)

@@ -266,9 +266,10 @@ mod tests {
     }
 
     #[test]
-    fn a_corner_is_as_long_as_its_arc() {
-        // From +x into a port that looks down: out to x = 10 + 22 + r, then a
-        // quarter circle of r = 20 upwards (2 r - pi r / 2 saved; closed form).
+    fn a_lead_passes_through_the_point_that_it_is_led_along() {
+        // From +x into a port that looks down, by the corner between them: no way
+        // through it is shorter than both straight legs (triangle inequality), and arcs
+        // of r = 20 add r (a - 2 sin a/2) for a = 90 degrees where the legs are long.
         let host = with_port("host", "host", Role::Source, "+x");
         let mut drive = with_port("drive", "drive", Role::Sink, "-z");
         drive.ports[0].at = v(5.0, 5.0, 0.0);
@@ -286,11 +287,11 @@ mod tests {
                 ),
             );
         let run = scene.checked().runs()[&cid("c")].clone();
-        let exact = 195.0 + 195.0 - 40.0 + PI * 10.0;
+        let needed = run.needed.as_mm();
+        let long = 390.0 + 20.0 * (PI / 2.0 - 2.0 * (PI / 4.0).sin());
         assert!(
-            (run.needed.as_mm() - exact).abs() < 0.001,
-            "{:?} {exact}",
-            run.needed
+            needed > 390.0 && (needed - long).abs() < 0.6,
+            "{needed} {long}"
         );
         scene.expect("cable-short", &[]);
     }

@@ -75,7 +75,7 @@ pub struct Solid3d {
 }
 
 impl Solid3d {
-    /// Works out what shows of a scene. Costs some 20 ms for a usual build.
+    /// Works out what shows of a scene.
     pub fn new(input: &SheetInput<'_>, options: &SolidOptions) -> Solid3d {
         let content = content::content(input, options);
         let camera = content::camera(&content, options);
