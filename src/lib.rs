@@ -2,7 +2,7 @@
 //! holes, and which cables reach.
 //!
 //! Everything but the window works headless through this library. The layers and
-//! their order are listed in `DEVELOPERS.md`; `tests/tidy.rs` holds them.
+//! their order are listed in `DEVELOPERS.md`; `tests/data/tidy.rs` holds them.
 
 pub mod app;
 pub mod cli;

@@ -4,7 +4,7 @@
 //! There is one version so far. When version 2 comes, its types stand beside those
 //! of version 1, which stay as they are; the arm of version 1 below reads them and
 //! turns them into version 2 by hand; and a scene of version 1 stays in
-//! `scenes/old/`, where `tests/scene_files.rs` opens every file for ever.
+//! `scenes/old/`, where `tests/scenes/scene_files.rs` opens every file for ever.
 
 use super::parse;
 use super::v1;

@@ -59,7 +59,7 @@ pub struct Rounded {
 /// Directions closer together than this, in radians, count as the same.
 const STRAIGHT: f64 = 1e-9;
 /// Points closer together than this, in millimetres, count as one.
-const SAME: f64 = 1e-6;
+pub(super) const SAME: f64 = 1e-6;
 
 /// Rounds the corners of a polyline with this radius. Where two corners want more
 /// of a leg than there is, each gets its share of it and a smaller radius. A turn
@@ -162,7 +162,7 @@ impl Rounded {
 }
 
 /// Tangent of half the angle between two directions; infinite right back.
-fn half_tangent(u: Point, v: Point) -> f64 {
+pub(super) fn half_tangent(u: Point, v: Point) -> f64 {
     let (across, along) = (
         norm(sub(v, u)),
         norm([u[0] + v[0], u[1] + v[1], u[2] + v[2]]),

@@ -2,7 +2,7 @@
 //! which much is wrong. For tests of all rules together.
 #![allow(dead_code)]
 
-use super::build::{
+use crate::build::{
     self, Build, at_port, block, cable, enclosure, fan, frame, l, piece, plate, port, radiator,
     seat, solid, square, v, zone,
 };
