@@ -211,7 +211,9 @@ impl App {
             let extent = size.iter().copied().fold(0.0, f64::max);
             self.camera.go_to(place.centre(), extent);
         }
-        self.say(format!("{} {}", finding.text, finding.hint));
+        let sentence = finding.sentence();
+        let stop = if sentence.ends_with('.') { "" } else { "." };
+        self.say(format!("{sentence}{stop} {}", finding.hint));
     }
 
     /// Other arrangements are looked at where something shows them.
@@ -375,13 +377,17 @@ impl eframe::App for App {
                 Tab::Arrangements => ("arrangements", 196.0),
                 Tab::Comparison => ("comparison", 330.0),
                 Tab::Search => ("search", 230.0),
-                Tab::Findings | Tab::Cables => ("findings", 150.0),
+                Tab::Findings | Tab::Cables => ("findings", 170.0),
             };
             Panel::bottom(name)
                 .default_size(high)
                 .size_range(80.0..=420.0)
                 .resizable(true)
-                .show(ui, |ui| self.findings_ui(ui));
+                .show(ui, |ui| {
+                    // It keeps its height when it has little to say for a moment.
+                    ui.set_min_height(ui.available_height());
+                    self.findings_ui(ui);
+                });
         }
         if self.look.shelf {
             Panel::left("shelf")

@@ -27,6 +27,8 @@ pub struct Sheet {
     pub(super) hover: Option<crate::view::list::Owner>,
     pub(super) pressed_at: Option<(ViewKind, Rect, Pos2)>,
     pub(super) alt: bool,
+    /// A part is being dragged from the shelf with the button down.
+    pub(super) from_shelf: bool,
     /// Of the selected part.
     pub(super) sides: Option<Sides>,
     /// A place that a list points at, for this frame.

@@ -112,7 +112,7 @@ fn judge(
         return None;
     }
     let text = format!(
-        "{x} and {y}: gap {} mm, {} at worst, {:.2} +-{:.2} by root sum square; meets in {} of builds",
+        "{x} and {y}: gap {} mm, {} at worst, {:.2} ±{:.2} by root sum square; meets in {} of builds",
         spread.nominal.text2(),
         spread.least.text2(),
         spread.centre,
@@ -134,7 +134,7 @@ fn hint(chain: &Chain) -> String {
     let say = |link: &&Link| {
         let (plus, minus) = (link.deviation.plus, link.deviation.minus);
         let by = if plus == minus {
-            format!("+-{}", plus.text2())
+            format!("±{}", plus.text2())
         } else {
             format!("+{} -{}", plus.text2(), minus.text2())
         };
@@ -204,7 +204,7 @@ mod tests {
         assert_eq!(found.available, Some(l(2.099)));
         assert_eq!(found.needed, Some(l(2.1)));
         assert!(
-            found.text.contains("+-1.03 by root sum square"),
+            found.text.contains("±1.03 by root sum square"),
             "{}",
             found.text
         );
