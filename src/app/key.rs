@@ -48,7 +48,7 @@ impl App {
         let mut pen = list.pen();
         // A long title takes a second line where the corner has the height for it.
         let size = TextSize::Cap(3.0);
-        let (head, rest) = match page.height() > 44.0 {
+        let (head, rest) = match page.height() > 36.0 {
             true => split(&scene.title, size, room),
             false => (scene.title.as_str(), ""),
         };

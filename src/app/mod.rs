@@ -7,6 +7,7 @@ mod canvas;
 mod chain;
 mod details;
 mod dialogs;
+mod drafts;
 mod files;
 mod findings;
 mod key;
@@ -26,6 +27,7 @@ mod work;
 pub use actions::Action;
 pub use camera::Camera;
 pub use dialogs::{After, Dialog, ExportChoice, PaperChoice, What};
+pub use drafts::Draft;
 pub use files::{Purpose, Recent};
 pub use findings::Tab;
 pub use launch::{Launch, run};
@@ -114,6 +116,7 @@ pub struct App {
     /// Key of the finding that was chosen.
     pub focus: Option<String>,
     recent: Recent,
+    drafts: drafts::Drafts,
     shelf: shelf::Shelf,
     sheet: sheet::Sheet,
     variants: variants::Variants,
@@ -145,6 +148,7 @@ impl App {
             native_dialogs: true,
             focus: None,
             recent: Recent::at(None),
+            drafts: drafts::Drafts::default(),
             shelf: shelf::Shelf::default(),
             sheet: sheet::Sheet::default(),
             variants: variants::Variants::default(),
@@ -405,5 +409,6 @@ impl eframe::App for App {
         self.dialog_ui(&ctx);
         self.window_title(&ctx);
         self.closing(&ctx);
+        self.keep_draft(&ctx);
     }
 }

@@ -210,11 +210,11 @@ mod tests {
         );
         assert!(found.text.contains("less than 0.01 %"), "{}", found.text);
         assert!(
-            found.hint.contains("play of one at hole 1 +-0.65"),
+            found.hint.contains("play of one at hole 1 ±0.65"),
             "{}",
             found.hint
         );
-        assert!(found.hint.contains("one, face to hole 1 90.00 +-0.30"));
+        assert!(found.hint.contains("one, face to hole 1 90.00 ±0.30"));
         // 1.03 / 3 = 0.344 is one standard deviation: P(z < -1) = 15.87 % (tables).
         let found = two(0.344).only("gap-uncertain");
         assert!(
