@@ -23,7 +23,7 @@ pub enum Tab {
 }
 
 /// Rows shown at most; a scene with more names the number.
-const MOST: usize = 300;
+const MOST: usize = crate::view::MOST_MARKED;
 
 impl App {
     /// Draws the findings and cables.
@@ -151,7 +151,7 @@ impl App {
         let all = self.editor.checker().findings().len();
         if all > MOST {
             ui.weak(format!(
-                "{} more are not listed; mend some of these first.",
+                "{} more are neither listed nor marked on the sheet; mend some of these first.",
                 all - MOST
             ));
         }
