@@ -33,8 +33,9 @@ impl App {
         key(&mut list, page, down);
         let palette = self.palette();
         let colours = |role, wash| theme::role_colour(&palette, role, wash);
-        let ready = painter::ready(&list, screen, page, &colours);
-        painter::paint(&ui.painter().with_clip_rect(area), &ready, screen);
+        let pixels = ui.ctx().pixels_per_point();
+        let ready = painter::ready(&list, screen, page, pixels, &colours);
+        painter::paint(&ui.painter().with_clip_rect(area), &ready, screen, PPM);
     }
 
     /// Returns how far a second line of the title pushes down what follows, in millimetres.

@@ -15,6 +15,7 @@ mod launch;
 mod menu;
 mod overlay;
 mod painter;
+mod pane;
 mod plugging;
 mod pointer;
 mod search;
