@@ -36,6 +36,8 @@ pub enum Purpose {
     Paper,
     /// To write the comparison table.
     Table,
+    /// The shop's logo.
+    Logo,
 }
 
 impl Purpose {
@@ -47,7 +49,13 @@ impl Purpose {
             Purpose::Export => "Write a picture",
             Purpose::Paper => "Write for the bench",
             Purpose::Table => "Write the comparison table",
+            Purpose::Logo => "Choose a logo",
         }
+    }
+
+    /// True where a file that is there is read, not written.
+    pub const fn reads(self) -> bool {
+        matches!(self, Purpose::Open | Purpose::Logo)
     }
 }
 
@@ -98,6 +106,7 @@ impl Job {
             }
             let chosen = match purpose {
                 Purpose::Open => dialog.add_filter("scene", &["json"]).pick_file(),
+                Purpose::Logo => dialog.add_filter("PNG picture", &["png"]).pick_file(),
                 Purpose::Save => dialog.add_filter("scene", &["json"]).save_file(),
                 Purpose::Table => dialog.add_filter("table", &["csv", "json"]).save_file(),
                 Purpose::Export => dialog

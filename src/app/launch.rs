@@ -34,7 +34,8 @@ pub fn run(launch: Launch) -> Result<(), String> {
         "Closefit",
         options,
         Box::new(move |_cc| {
-            let app = App::new(launch.catalogue, launch.settings, launch.scene, launch.path);
+            let mut app = App::new(launch.catalogue, launch.settings, launch.scene, launch.path);
+            app.shop_file = super::files::shop_file();
             let app = app.with_recent(Recent::load());
             Ok(Box::new(app.with_drafts(super::files::drafts_folder())))
         }),

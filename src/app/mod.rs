@@ -27,7 +27,7 @@ mod work;
 
 pub use actions::Action;
 pub use camera::Camera;
-pub use dialogs::{After, Dialog, ExportChoice, PaperChoice, What};
+pub use dialogs::{After, Dialog, ExportChoice, PaperChoice, ShopFields, What};
 pub use drafts::Draft;
 pub use files::{Purpose, Recent};
 pub use findings::Tab;
@@ -76,6 +76,8 @@ pub struct Look {
     pub export: ExportChoice,
     /// The paper that was exported last.
     pub paper: PaperChoice,
+    /// The shop's fields, while a logo is chosen.
+    pub shop: ShopFields,
 }
 
 impl Default for Look {
@@ -96,6 +98,7 @@ impl Default for Look {
             cut: [None; 3],
             export: ExportChoice::default(),
             paper: PaperChoice::default(),
+            shop: ShopFields::default(),
         }
     }
 }
@@ -116,6 +119,8 @@ pub struct App {
     pub native_dialogs: bool,
     /// Key of the finding that was chosen.
     pub focus: Option<String>,
+    /// Where the shop's name, logo and colour are kept; `None` keeps none.
+    pub shop_file: Option<PathBuf>,
     recent: Recent,
     drafts: drafts::Drafts,
     shelf: shelf::Shelf,
@@ -150,6 +155,7 @@ impl App {
             dialog: None,
             native_dialogs: true,
             focus: None,
+            shop_file: None,
             recent: Recent::at(None),
             drafts: drafts::Drafts::default(),
             shelf: shelf::Shelf::default(),

@@ -8,7 +8,6 @@ use crate::model::Scene;
 use crate::rules::Checker;
 use crate::view::palette::{Palette, Rgba};
 use crate::view::picture::{self, PictureOptions};
-use crate::view::solid3d::SolidOptions;
 use eframe::egui::{self, ViewportCommand};
 use std::path::PathBuf;
 
@@ -80,6 +79,7 @@ impl App {
             Purpose::Export => self.write_picture(path),
             Purpose::Paper => self.write_paper(path),
             Purpose::Table => self.write_table(path),
+            Purpose::Logo => self.take_logo(&path),
         }
     }
 
@@ -110,30 +110,36 @@ impl App {
             None => path.with_extension(choice.format.ending()),
         };
         let format = Format::of(&path, choice.width_px).unwrap_or(Format::Svg);
-        let scene = self.editor.scene().clone();
+        let scenes = match choice.scenes(self.editor.scene()) {
+            Ok(scenes) => scenes,
+            Err(why) => return self.trouble(why),
+        };
         let settings = self.editor.settings().clone();
         let catalogue = self.editor.catalogue().clone();
-        let options = PictureOptions {
-            findings: choice.findings,
-            front: choice.front,
-            solid: choice.solid.then_some(SolidOptions {
-                corner: choice.corner,
-                ..SolidOptions::default()
-            }),
-            date: today(),
-            ..PictureOptions::default()
-        };
         let palette = Palette::choose(choice.dark, self.look.contrast);
+        let shop_file = self.shop_file.clone().filter(|f| f.is_file());
         let job = Job::export(&ctx, path, move || {
-            let mut options = options;
-            if let Some(file) = files::shop_file().filter(|f| f.is_file()) {
+            let mut options = choice.options();
+            if let Some(file) = shop_file {
                 options.shop = Some(crate::file::read_shop(&file).map_err(|e| e.to_string())?);
             }
             let accent = options.shop.as_ref().and_then(|s| s.accent);
             let palette = palette.with_accent(accent.map(Rgba::rgb));
-            let mut checker = Checker::new(settings).with_catalogue(catalogue);
-            checker.check_all(&scene);
-            picture_bytes(&scene, &checker, &options, &palette, format).map_err(|e| e.to_string())
+            let judged = |scene: &Scene| {
+                let mut checker = Checker::new(settings.clone()).with_catalogue(catalogue.clone());
+                checker.check_all(scene);
+                checker
+            };
+            let (scene, before) = scenes;
+            let checker = judged(&scene);
+            let bytes = match before {
+                None => picture_bytes(&scene, &checker, &options, &palette, format),
+                Some(before) => {
+                    let two = ((&before, &judged(&before)), (&scene, &checker));
+                    compare_bytes(two.0, two.1, &options, &palette, format)
+                }
+            };
+            bytes.map_err(|e| e.to_string())
         });
         self.start(job);
     }

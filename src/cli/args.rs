@@ -17,16 +17,20 @@ closefit: what goes into a compact computer enclosure, and what reaches what
   closefit picture SCENE --out FILE     writes a picture, FILE ends in .png, .svg or .pdf
       [--findings] [--dark] [--width PIXELS] [--shop FILE.json]
       [--view page|flat|top|side|front|iso]   page: all four, flat: without iso
+      [--arrangement NAME]                    not the one that was saved at hand
       [--compare ARRANGEMENT ARRANGEMENT]     before and after, by number or name
+      [--paper a4|letter]
       [--corner 1..8] [--explode MM] [--walls cut|ghost|whole] [--perspective]
   closefit compare SCENE [--base NAME]  measures the arrangements side by side
       [--json | --csv]
-  closefit sheet SCENE --out FILE.pdf|.html [--paper a4|letter]
+  closefit sheet SCENE --out FILE.pdf|.html [--paper a4|letter] [--arrangement NAME]
                                         writes the build sheet; the HTML ticks off, offline
-  closefit list SCENE LIST [--csv|--json] [--out FILE]
-      parts, screws, screw-totals, leads, stretches, sockets or labels
+  closefit list SCENE LIST [--csv|--json] [--out FILE] [--arrangement NAME]
+      parts, screws, screw-totals, leads, stretches, sockets or labels;
+      labels as FILE.pdf are pages to cut [--paper a4|letter]
   closefit template SCENE --zone ZONE|--plate PLATE --out FILE.pdf|.svg|.dxf
       [--other-side] [--paper a4|letter] [--grille round|hex|slots [--hole MM] [--bar MM]]
+      [--arrangement NAME]
   closefit arrange SCENE --out SCENE2   looks for better arrangements and adds them
       [--top N] [--time SECONDS] [--move PART,PART…] [--gap MM]
       [--weight AIM=N]… [--threads N] [--seed N] [--json]
@@ -92,6 +96,10 @@ pub struct Picture {
     pub dark: bool,
     /// The file of the shop's name, logo and colour.
     pub shop: Option<PathBuf>,
+    /// The arrangement, by number or name; the one at hand without.
+    pub arrangement: Option<String>,
+    /// On Letter rather than A4.
+    pub letter: bool,
     /// Two arrangements, by number or name, in place of the views.
     pub compare: Option<[String; 2]>,
     /// Width in pixels of a PNG.
@@ -172,6 +180,7 @@ fn picture(words: &[String]) -> Result<Command, String> {
     let (mut findings, mut dark) = (false, false);
     let (mut views, mut iso, mut solid) = (Views::Page, true, Solid::default());
     let (mut shop, mut compare) = (None, None);
+    let (mut arrangement, mut letter) = (None, false);
     let mut width = 2400;
     let mut left = words.iter();
     while let Some(word) = left.next() {
@@ -186,6 +195,18 @@ fn picture(words: &[String]) -> Result<Command, String> {
                 let two = left.next().cloned().zip(left.next().cloned());
                 let (a, b) = two.ok_or("--compare needs two arrangements")?;
                 compare = Some([a, b]);
+            }
+            "--arrangement" => {
+                let name = left.next().ok_or("--arrangement needs a name")?;
+                arrangement = Some(name.clone());
+            }
+            "--paper" => {
+                let name = left.next().ok_or("--paper needs a4 or letter")?;
+                letter = match name.as_str() {
+                    "a4" => false,
+                    "letter" => true,
+                    _ => return Err(format!("--paper takes a4 or letter, not '{name}'")),
+                };
             }
             "--perspective" => solid.perspective = true,
             "--view" => {
@@ -244,8 +265,13 @@ fn picture(words: &[String]) -> Result<Command, String> {
             out.display()
         ));
     }
+    if arrangement.is_some() && compare.is_some() {
+        return Err("--arrangement or --compare, not both".to_owned());
+    }
     Ok(Command::Picture(Picture {
         scene,
+        arrangement,
+        letter,
         out,
         findings,
         views,
@@ -325,6 +351,11 @@ mod tests {
         refused("picture a.json --out b.png --explode -1", "'-1'");
         refused("picture a.json --out b.png --compare 1", "two arrangements");
         refused("picture a.json --out b.png --walls", "cut, ghost or whole");
+        refused("picture a.json --out b.png --paper a5", "not 'a5'");
+        refused(
+            "picture a.json --out b.png --compare 1 2 --arrangement 1",
+            "not both",
+        );
         refused("--frob", "'--frob'");
     }
 }

@@ -68,13 +68,9 @@ pub fn compare(
     let names: Vec<&str> = scene.arrangements.iter().map(|a| &*a.name).collect();
     let base = match &wanted.base {
         None => 0,
-        Some(name) => match names.iter().position(|n| n == name) {
-            Some(at) => at,
-            None => {
-                let there = names.join("', '");
-                let words = format!("there is no arrangement '{name}'; there are '{there}'");
-                return Said::failed(words, Exit::Usage);
-            }
+        Some(name) => match super::arrangement::index(scene, name) {
+            Ok(at) => at,
+            Err(words) => return Said::failed(words, Exit::Usage),
         },
     };
     let mut table = Table::of(scene, settings, catalogue);
@@ -106,11 +102,7 @@ pub fn compare(
             text
         }
     };
-    Said {
-        out,
-        err: String::new(),
-        exit: Exit::Sound,
-    }
+    Said::sound(out)
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 
 mod args;
 mod arrange;
+mod arrangement;
 mod ask;
 mod check;
 mod compare;
@@ -10,7 +11,7 @@ mod picture;
 
 pub use args::{Command, USAGE, parse};
 pub use compare::{Compare, Form};
-pub use paper::Wanted;
+pub use paper::{Wanted, What};
 
 use crate::file::{self, FileError};
 use crate::model::{Catalogue, Scene, Settings};
@@ -64,6 +65,25 @@ impl Said {
     }
 }
 
+impl Said {
+    /// Done, with this on standard output.
+    pub fn sound(out: impl Into<String>) -> Said {
+        Said {
+            out: out.into(),
+            err: String::new(),
+            exit: Exit::Sound,
+        }
+    }
+
+    /// Writes a file and says so, or why not.
+    pub fn written(path: &std::path::Path, bytes: &[u8]) -> Said {
+        match file::write_bytes(path, bytes) {
+            Ok(()) => Said::sound(format!("wrote {}\n", path.display())),
+            Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
+        }
+    }
+}
+
 /// The built-in catalogue and figures of the rules.
 pub fn assets() -> Result<(Arc<Catalogue>, Arc<Settings>), FileError> {
     Ok((
@@ -93,16 +113,8 @@ pub fn run(command: &Command) -> Said {
     };
     match command {
         Command::Window { .. } => Said::failed("", Exit::Usage),
-        Command::Help => Said {
-            out: USAGE.to_owned(),
-            err: String::new(),
-            exit: Exit::Sound,
-        },
-        Command::Schema => Said {
-            out: file::schema(),
-            err: String::new(),
-            exit: Exit::Sound,
-        },
+        Command::Help => Said::sound(USAGE),
+        Command::Schema => Said::sound(file::schema()),
         Command::Check { scene: path, json } => match scene(path.as_ref(), &catalogue) {
             Ok(scene) => check::check(&scene, catalogue, settings, *json),
             Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
@@ -123,7 +135,7 @@ pub fn run(command: &Command) -> Said {
             Ok(scene) => picture::picture(&scene, catalogue, settings, options),
             Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
         },
-        Command::Paper(wanted) => match file::open(wanted.scene(), &catalogue) {
+        Command::Paper(wanted) => match file::open(&wanted.scene, &catalogue) {
             Ok(scene) => paper::run(&scene, catalogue, settings, wanted),
             Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
         },

@@ -1,8 +1,10 @@
 //! `closefit list`, `closefit template`, `closefit sheet`: reading their words and carrying them out.
 
+use super::arrangement::shown;
 use super::{Exit, Said};
-use crate::export::paper::{TemplateFormat, is_html, list_bytes, sheet_bytes, template_bytes};
-use crate::file;
+use crate::export::paper::{
+    ListFormat, TemplateFormat, is_html, list_bytes, sheet_bytes, template_bytes,
+};
 use crate::model::{Catalogue, Scene, Settings};
 use crate::paper::template::{Grille, Options, Pattern, Subject};
 use crate::paper::{Build, LISTS, List, Paper};
@@ -10,24 +12,33 @@ use crate::rules::Checker;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-/// What is asked for on paper or as a list.
+/// What is asked for on paper or as a list, and of which arrangement.
 #[derive(Clone, PartialEq, Debug)]
-pub enum Wanted {
+pub struct Wanted {
+    /// The scene.
+    pub scene: PathBuf,
+    /// The arrangement, by number or name; the one at hand without.
+    pub arrangement: Option<String>,
+    /// What.
+    pub what: What,
+}
+
+/// A list, a template or the build sheet.
+#[derive(Clone, PartialEq, Debug)]
+pub enum What {
     /// A list.
     List {
-        /// The scene.
-        scene: PathBuf,
         /// Its name, as in [`LISTS`].
         list: &'static str,
-        /// As JSON rather than CSV.
-        json: bool,
+        /// CSV, JSON or, for labels, pages.
+        format: ListFormat,
+        /// Sheets of a PDF.
+        paper: Paper,
         /// The file; standard output without.
         out: Option<PathBuf>,
     },
     /// A drill and cut template.
     Template {
-        /// The scene.
-        scene: PathBuf,
         /// Zone or plate.
         subject: Subject,
         /// Side and grille.
@@ -39,24 +50,11 @@ pub enum Wanted {
     },
     /// The build sheet.
     Sheet {
-        /// The scene.
-        scene: PathBuf,
         /// Sheets of a PDF.
         paper: Paper,
         /// The file: `.pdf` or `.html`.
         out: PathBuf,
     },
-}
-
-impl Wanted {
-    /// The scene it is about.
-    pub fn scene(&self) -> &PathBuf {
-        match self {
-            Wanted::List { scene, .. }
-            | Wanted::Template { scene, .. }
-            | Wanted::Sheet { scene, .. } => scene,
-        }
-    }
 }
 
 /// Options with or without a value, and what is left.
@@ -93,6 +91,15 @@ impl Words {
         self.flags.iter().any(|f| f == flag)
     }
 
+    /// What is wanted, of the scene and the arrangement that were named.
+    fn wanted(&self, scene: &str, what: What) -> Wanted {
+        Wanted {
+            scene: scene.into(),
+            arrangement: self.value("--arrangement").map(str::to_owned),
+            what,
+        }
+    }
+
     fn value(&self, name: &str) -> Option<&str> {
         let found = self.values.iter().rev().find(|(n, _)| n == name);
         found.map(|(_, v)| v.as_str())
@@ -101,7 +108,8 @@ impl Words {
 
 /// Understands the words after `list`.
 pub fn parse_list(words: &[String]) -> Result<Wanted, String> {
-    let found = sorted(words, &["--csv", "--json"], &["--out"])?;
+    let values = ["--out", "--paper", "--arrangement"];
+    let found = sorted(words, &["--csv", "--json"], &values)?;
     let names: Vec<&str> = LISTS.iter().map(|l| l.id).collect();
     let [scene, list] = found.plain.as_slice() else {
         return Err(format!(
@@ -115,20 +123,37 @@ pub fn parse_list(words: &[String]) -> Result<Wanted, String> {
         return Err("--csv or --json, not both".to_owned());
     }
     let out = found.value("--out").map(PathBuf::from);
-    let ending = out.as_ref().and_then(|o| o.extension());
-    let by_name = ending.is_some_and(|e| e.eq_ignore_ascii_case("json"));
-    Ok(Wanted::List {
-        scene: scene.into(),
+    let by_name = out.as_deref().and_then(ListFormat::of);
+    let format = match (found.has("--csv"), found.has("--json")) {
+        (true, _) => ListFormat::Csv,
+        (_, true) => ListFormat::Json,
+        _ => by_name.unwrap_or(ListFormat::Csv),
+    };
+    if format == ListFormat::Pages && list.id != "labels" {
+        return Err(
+            "of the lists only labels are printed as pages; `sheet` prints the others".to_owned(),
+        );
+    }
+    let what = What::List {
         list: list.id,
-        json: found.has("--json") || (by_name && !found.has("--csv")),
+        format,
+        paper: paper(&found)?,
         out,
-    })
+    };
+    Ok(found.wanted(scene, what))
 }
 
 /// Understands the words after `template`.
 pub fn parse_template(words: &[String]) -> Result<Wanted, String> {
     let values = [
-        "--zone", "--plate", "--paper", "--out", "--grille", "--hole", "--bar",
+        "--zone",
+        "--plate",
+        "--paper",
+        "--out",
+        "--grille",
+        "--hole",
+        "--bar",
+        "--arrangement",
     ];
     let found = sorted(words, &["--other-side"], &values)?;
     let [scene] = found.plain.as_slice() else {
@@ -173,8 +198,7 @@ pub fn parse_template(words: &[String]) -> Result<Wanted, String> {
             out.display()
         ));
     }
-    Ok(Wanted::Template {
-        scene: scene.into(),
+    let what = What::Template {
         subject,
         options: Options {
             other_side: found.has("--other-side"),
@@ -182,12 +206,13 @@ pub fn parse_template(words: &[String]) -> Result<Wanted, String> {
         },
         paper: paper(&found)?,
         out,
-    })
+    };
+    Ok(found.wanted(scene, what))
 }
 
 /// Understands the words after `sheet`.
 pub fn parse_sheet(words: &[String]) -> Result<Wanted, String> {
-    let found = sorted(words, &[], &["--paper", "--out"])?;
+    let found = sorted(words, &[], &["--paper", "--out", "--arrangement"])?;
     let [scene] = found.plain.as_slice() else {
         return Err("sheet needs one scene file".to_owned());
     };
@@ -196,11 +221,11 @@ pub fn parse_sheet(words: &[String]) -> Result<Wanted, String> {
     if is_html(&out).is_none() {
         return Err(format!("'{}' has to end in .pdf or .html", out.display()));
     }
-    Ok(Wanted::Sheet {
-        scene: scene.into(),
+    let what = What::Sheet {
         paper: paper(&found)?,
         out,
-    })
+    };
+    Ok(found.wanted(scene, what))
 }
 
 fn paper(found: &Words) -> Result<Paper, String> {
@@ -215,56 +240,45 @@ pub fn run(
     settings: Arc<Settings>,
     wanted: &Wanted,
 ) -> Said {
+    let scene = &match shown(scene, wanted.arrangement.as_deref()) {
+        Ok(scene) => scene,
+        Err(e) => return Said::failed(e, Exit::Usage),
+    };
     let mut checker = Checker::new(settings).with_catalogue(catalogue);
     checker.check_all(scene);
     let build = Build::of(scene, &checker);
-    match wanted {
-        Wanted::List {
-            list, json, out, ..
-        } => {
-            let bytes = list_bytes(&build, list, *json);
-            match out {
-                Some(path) => write(path, &bytes),
-                None => said(String::from_utf8_lossy(&bytes).into_owned()),
-            }
-        }
-        Wanted::Template {
+    match &wanted.what {
+        What::List {
+            list,
+            format,
+            paper,
+            out,
+        } => match (list_bytes(&build, list, *format, *paper), out) {
+            (Ok(bytes), Some(path)) => Said::written(path, &bytes),
+            (Ok(bytes), None) => Said::sound(String::from_utf8_lossy(&bytes)),
+            (Err(why), _) => Said::failed(why, Exit::Usage),
+        },
+        What::Template {
             subject,
             options,
             paper,
             out,
-            ..
         } => {
             let Some(format) = TemplateFormat::of(out) else {
                 return Said::failed("a template file ends in .pdf, .svg or .dxf", Exit::Usage);
             };
             match template_bytes(&build, subject, *options, *paper, format) {
-                Ok(bytes) => write(out, &bytes),
+                Ok(bytes) => Said::written(out, &bytes),
                 Err(why) => Said::failed(why, Exit::Usage),
             }
         }
-        Wanted::Sheet { paper, out, .. } => {
+        What::Sheet { paper, out } => {
             let html = is_html(out).unwrap_or(false);
             match sheet_bytes(&build, *paper, html) {
-                Ok(bytes) => write(out, &bytes),
+                Ok(bytes) => Said::written(out, &bytes),
                 Err(why) => Said::failed(why, Exit::Unreadable),
             }
         }
-    }
-}
-
-fn write(path: &std::path::Path, bytes: &[u8]) -> Said {
-    match file::write_bytes(path, bytes) {
-        Ok(()) => said(format!("wrote {}\n", path.display())),
-        Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
-    }
-}
-
-fn said(out: String) -> Said {
-    Said {
-        out,
-        err: String::new(),
-        exit: Exit::Sound,
     }
 }
 
@@ -278,13 +292,16 @@ mod tests {
 
     #[test]
     fn a_list_is_asked_for_by_name() {
-        let Ok(Wanted::List {
-            list, json, out, ..
-        }) = parse_list(&words("s.json leads --out leads.JSON"))
+        let line = "s.json leads --out leads.JSON --arrangement second";
+        let wanted = parse_list(&words(line)).expect("understood");
+        assert_eq!(wanted.arrangement.as_deref(), Some("second"));
+        let What::List {
+            list, format, out, ..
+        } = wanted.what
         else {
-            panic!("understood");
+            panic!("a list");
         };
-        assert_eq!((list, json), ("leads", true));
+        assert_eq!((list, format), ("leads", ListFormat::Json));
         assert_eq!(out, Some(PathBuf::from("leads.JSON")));
         for wrong in [
             "",
@@ -292,6 +309,7 @@ mod tests {
             "s.json nails",
             "s.json parts --csv --json",
             "s.json parts --x",
+            "s.json parts --out parts.pdf",
         ] {
             assert!(parse_list(&words(wrong)).is_err(), "{wrong}");
         }
@@ -305,8 +323,11 @@ mod tests {
     #[test]
     fn a_template_names_its_zone_or_plate_and_its_file() {
         let line = "s.json --zone radiator/fans-b --grille hex --hole 4 --out t.dxf";
-        let Ok(Wanted::Template {
-            subject, options, ..
+        let Ok(Wanted {
+            what: What::Template {
+                subject, options, ..
+            },
+            ..
         }) = parse_template(&words(line))
         else {
             panic!("understood");

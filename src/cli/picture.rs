@@ -1,6 +1,7 @@
 //! `closefit picture`.
 
 use super::args::Picture;
+use super::arrangement::shown;
 use super::{Exit, Said};
 use crate::app::{compare_bytes, picture_bytes, today};
 use crate::export::Format;
@@ -8,7 +9,7 @@ use crate::file;
 use crate::model::{Catalogue, Scene, Settings};
 use crate::rules::Checker;
 use crate::view::palette::{Palette, Rgba};
-use crate::view::picture::PictureOptions;
+use crate::view::picture::{A4, LETTER, PictureOptions};
 use crate::view::solid3d::SolidOptions;
 use std::sync::Arc;
 
@@ -35,6 +36,7 @@ pub fn picture(
             walls: wanted.solid.walls,
             explode: f64::from(wanted.solid.explode_mm),
         }),
+        page: if wanted.letter { LETTER } else { A4 },
         date: today(),
         ..PictureOptions::default()
     };
@@ -48,11 +50,14 @@ pub fn picture(
         checker
     };
     let bytes = match &wanted.compare {
-        None => picture_bytes(scene, &judged(scene), &options, &palette, format),
+        None => match shown(scene, wanted.arrangement.as_deref()) {
+            Ok(scene) => picture_bytes(&scene, &judged(&scene), &options, &palette, format),
+            Err(e) => return Said::failed(e, Exit::Usage),
+        },
         Some(names) => {
             let mut two = Vec::new();
             for name in names {
-                match arrangement(scene, name) {
+                match shown(scene, Some(name)) {
                     Ok(scene) => two.push((judged(&scene), scene)),
                     Err(e) => return Said::failed(e, Exit::Usage),
                 }
@@ -67,32 +72,5 @@ pub fn picture(
         Ok(bytes) => bytes,
         Err(e) => return Said::failed(e.to_string(), Exit::Unreadable),
     };
-    match file::write_bytes(&wanted.out, &bytes) {
-        Ok(()) => Said {
-            out: format!("wrote {}\n", wanted.out.display()),
-            err: String::new(),
-            exit: Exit::Sound,
-        },
-        Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
-    }
-}
-
-/// The scene with another arrangement at hand, by number from 1 or by name.
-fn arrangement(scene: &Scene, name: &str) -> Result<Scene, String> {
-    let all = &scene.arrangements;
-    let numbered = name.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
-    let index = all
-        .iter()
-        .position(|a| a.name == name)
-        .or(numbered.filter(|n| *n < all.len()))
-        .ok_or_else(|| {
-            let names: Vec<&str> = all.iter().map(|a| a.name.as_str()).collect();
-            format!(
-                "there is no arrangement '{name}'; there are: {}",
-                names.join(", ")
-            )
-        })?;
-    let mut scene = scene.clone();
-    scene.current = index;
-    Ok(scene)
+    Said::written(&wanted.out, &bytes)
 }

@@ -11,24 +11,34 @@ use crate::paper::sheet::{Block, BuildSheet, Picture, Rows};
 use crate::view::palette::Palette;
 use std::fmt::Write;
 
+/// Everything that is touched is at least 44 px high (WCAG 2.2, 2.5.5, from memory).
 const STYLE: &str = "\
-:root{color-scheme:light}*{box-sizing:border-box}\
+:root{color-scheme:light}*{box-sizing:border-box}html{scroll-padding-top:4rem}\
 body{font:16px/1.4 system-ui,sans-serif;color:#000;background:#fff;margin:0 auto;max-width:70rem;padding:1rem}\
 h1{font-size:1.6rem;margin:.2rem 0}h2{font-size:1.25rem;border-bottom:2px solid #000;margin:1.8rem 0 .6rem}\
 h3{font-size:1rem;margin:1rem 0 .3rem}\
-nav{display:flex;flex-wrap:wrap;gap:.4rem 1rem;margin:.6rem 0}nav a{color:#000;padding:.4rem 0}\
+nav{display:flex;flex-wrap:wrap;gap:0 1.2rem;margin:.6rem 0}nav a{color:#000;display:flex;align-items:center;min-height:44px}\
 .wide{overflow-x:auto}table{border-collapse:collapse;width:100%}\
 th,td{border-bottom:1px solid #666;padding:.45rem .5rem;text-align:left;vertical-align:top}\
-thead th{border-bottom:2px solid #000}.figure{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}\
-input[type=checkbox]{width:1.5rem;height:1.5rem;margin:0}tr.done td{text-decoration:line-through;color:#555}\
-input[type=text]{width:100%;min-width:9rem;font:inherit;padding:.3rem;border:1px solid #000;background:#fff;color:#000}\
+thead th{border-bottom:2px solid #000}.figure{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}th.figure{white-space:normal}\
+input[type=checkbox]{width:1.6rem;height:1.6rem;margin:0;flex:none;accent-color:#000}\
+td.tick{padding:0;width:44px}td.tick label{display:flex;justify-content:center;padding-top:.5rem;min-width:44px;min-height:44px}\
+tr.done td,li.done span{text-decoration:line-through;color:#555}\
+input[type=text]{width:100%;min-width:9rem;min-height:44px;font:inherit;padding:.3rem;border:1px solid #000;background:#fff;color:#000}\
 .caution{border:2px solid #000;border-left-width:.7rem;padding:.5rem .8rem;margin:.6rem 0}\
 .caution b{text-transform:uppercase;margin-right:.4rem}\
-.ticks{list-style:none;padding:0}.ticks label{display:flex;gap:.7rem;padding:.4rem 0}\
+.ticks{list-style:none;padding:0;margin:.4rem 0}.ticks label{display:flex;gap:.7rem;padding:.55rem 0;min-height:44px}\
 .pictures{display:flex;flex-wrap:wrap;gap:1rem 2rem}figure{margin:0}figcaption{font-weight:bold;max-width:20rem}\
-figure svg{max-width:100%;height:auto}#state{position:sticky;top:0;background:#fff;padding:.5rem 0;border-bottom:1px solid #666}\
-button{font:inherit;padding:.4rem .8rem}\
-@media print{#state,nav{display:none}body{max-width:none;padding:0;font-size:11px}tr,figure,.caution{break-inside:avoid}}";
+figure svg{max-width:100%;height:auto}\
+#state{position:sticky;top:0;z-index:1;background:#fff;padding:.5rem 0;border-bottom:1px solid #666;display:flex;gap:1rem;align-items:center;justify-content:space-between}\
+button{font:inherit;padding:.4rem 1.2rem;min-height:44px;background:#fff;color:#000;border:1px solid #000;border-radius:4px}\
+@media(max-width:900px){body{font-size:15px;padding:.7rem}th,td{padding:.4rem .3rem}}\
+@page{margin:12mm}\
+@media print{#state,nav{display:none}body{max-width:none;padding:0;font-size:9pt}h1{font-size:16pt}h2{font-size:12pt;break-after:avoid}\
+h3{font-size:10pt;break-after:avoid}p{margin:.3rem 0}th,td{padding:.12rem .25rem}.wide{overflow:visible}tr,figure,.caution,li{break-inside:avoid}\
+input[type=checkbox]{width:9pt;height:9pt}td.tick{width:16pt}td.tick label{min-width:0;min-height:0;padding-top:2pt}\
+.ticks label{min-height:0;padding:.1rem 0}\
+input[type=text]{min-height:0;min-width:0;height:16pt;border:0;border-bottom:1px solid #000;padding:0}.caution{padding:.15rem .5rem;margin:.25rem 0;border-width:1px;border-left-width:.5rem}}";
 
 /// Keeps ticks and written values. The store may be closed to files from a disk; then
 /// the sheet says so and still ticks.
@@ -37,7 +47,7 @@ const SCRIPT: &str = "\
 var key=document.body.dataset.key,all=document.querySelectorAll('input'),kept={},open=true;\
 try{kept=JSON.parse(localStorage.getItem(key))||{};}catch(e){open=false;}\
 function count(){var n=0,of=0;all.forEach(function(b){if(b.type==='checkbox'){of++;if(b.checked)n++;\
-var r=b.closest('tr');if(r)r.classList.toggle('done',b.checked);}});\
+var r=b.closest('tr,li');if(r)r.classList.toggle('done',b.checked);}});\
 document.getElementById('count').textContent=n+' of '+of+' done'+(open?'':' (this browser keeps nothing: do not close the page)');}\
 function save(){try{localStorage.setItem(key,JSON.stringify(kept));}catch(e){open=false;}count();}\
 all.forEach(function(b){var tick=b.type==='checkbox',was=kept[b.id];\
@@ -175,7 +185,7 @@ fn table(out: &mut String, rows: &Rows, fields: &mut usize) {
             put(
                 out,
                 format_args!(
-                    "<td><input type=\"checkbox\" id=\"f{fields}\" aria-label=\"done: {}\"></td>",
+                    "<td class=\"tick\"><label><input type=\"checkbox\" id=\"f{fields}\" aria-label=\"done: {}\"></label></td>",
                     Escaped(name)
                 ),
             );

@@ -3,7 +3,7 @@
 use super::{Meta, Page, dxf, html, lists, pdf, svg};
 use crate::paper::sheet;
 use crate::paper::template::{self, Options, PrintPage, Subject};
-use crate::paper::{Build, List, Paper};
+use crate::paper::{Build, List, Paper, label_pages};
 use crate::view::palette::Palette;
 use std::path::Path;
 
@@ -34,18 +34,59 @@ impl TemplateFormat {
     }
 }
 
-/// A list as CSV or JSON; empty where there is no such list.
-pub fn list_bytes(build: &Build<'_>, list: &str, json: bool) -> Vec<u8> {
-    let Some(list) = List::of(list) else {
-        return Vec::new();
-    };
-    let table = (list.make)(build);
-    match json {
-        true => {
-            let arrangement = &build.scene.arrangement().name;
-            lists::json(&table, &build.scene.title, arrangement).into_bytes()
+/// Format of a list.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum ListFormat {
+    /// For spreadsheets.
+    #[default]
+    Csv,
+    /// For programs.
+    Json,
+    /// Pages to print and to cut: labels only.
+    Pages,
+}
+
+impl ListFormat {
+    /// The format that a file's ending asks for.
+    pub fn of(path: &Path) -> Option<ListFormat> {
+        let ending = path.extension()?.to_ascii_lowercase();
+        match ending.to_str()? {
+            "csv" => Some(ListFormat::Csv),
+            "json" => Some(ListFormat::Json),
+            "pdf" => Some(ListFormat::Pages),
+            _ => None,
         }
-        false => lists::csv(&table),
+    }
+}
+
+/// A list as a file.
+///
+/// # Errors
+///
+/// In words: no such list, a list other than the labels as pages, or pages that cannot
+/// be put together.
+pub fn list_bytes(
+    build: &Build<'_>,
+    list: &str,
+    format: ListFormat,
+    paper: Paper,
+) -> Result<Vec<u8>, String> {
+    let list = List::of(list).ok_or_else(|| format!("there is no list '{list}'"))?;
+    let table = || (list.make)(build);
+    match format {
+        ListFormat::Csv => Ok(lists::csv(&table())),
+        ListFormat::Json => {
+            let arrangement = &build.scene.arrangement().name;
+            Ok(lists::json(&table(), &build.scene.title, arrangement).into_bytes())
+        }
+        ListFormat::Pages if list.id == "labels" => {
+            let meta = Meta {
+                title: format!("Labels: {}", build.scene.title),
+                description: list.about.to_owned(),
+            };
+            print(&label_pages(build, paper), &meta)
+        }
+        ListFormat::Pages => Err("of the lists only labels are printed as pages".to_owned()),
     }
 }
 

@@ -35,7 +35,7 @@ pub use convert::mount::HoleSets;
 pub use error::FileError;
 pub use parse::MAX_BYTES;
 pub use schema::schema;
-pub use shop::{ShopError, read_shop};
+pub use shop::{ShopError, ShopText, read_shop, read_shop_text, write_shop};
 pub use strict::MAX_LIST;
 
 const SCENE_FORMAT: &str = "closefit-scene";

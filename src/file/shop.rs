@@ -5,7 +5,7 @@
 //! ```
 
 use crate::model::{Bitmap, MAX_LOGO_PX, Shop};
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use std::io::Read;
 use std::path::Path;
 use std::sync::Arc;
@@ -26,6 +26,9 @@ pub enum ShopError {
     /// The file is too large.
     #[error("{0} is larger than 16 MiB")]
     TooLarge(String),
+    /// The file cannot be written.
+    #[error("{0}")]
+    Unwritable(String),
     /// The text is no shop.
     #[error("the shop's file is not understood at {0}: {1}")]
     Field(String, String),
@@ -34,14 +37,29 @@ pub enum ShopError {
     Logo(String),
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 struct File {
     name: String,
     #[serde(default)]
     lines: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     logo: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     accent: Option<String>,
+}
+
+/// What a shop's file says, word for word: its logo is a path, not yet a picture.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct ShopText {
+    /// The shop's name.
+    pub name: String,
+    /// Lines under it.
+    pub lines: Vec<String>,
+    /// Path of the logo, absolute or from the folder of the shop's file.
+    pub logo: Option<String>,
+    /// Its colour: red, green, blue.
+    pub accent: Option<[u8; 3]>,
 }
 
 /// Reads a shop's file; the logo's path counts from the folder of that file.
@@ -57,6 +75,50 @@ pub fn read_shop(path: &Path) -> Result<Shop, ShopError> {
         shop.0.logo = Some(Arc::new(bitmap(&read(&folder.join(logo))?)?));
     }
     Ok(shop.0)
+}
+
+/// Reads a shop's file to change it; its logo need not be there.
+///
+/// # Errors
+///
+/// [`ShopError`] names the file or the field.
+pub fn read_shop_text(path: &Path) -> Result<ShopText, ShopError> {
+    let (shop, logo) = parse(&read(path)?)?;
+    Ok(ShopText {
+        name: shop.name,
+        lines: shop.lines,
+        logo,
+        accent: shop.accent,
+    })
+}
+
+/// Writes a shop's file, once everything in it was seen to be usable.
+///
+/// # Errors
+///
+/// [`ShopError`] names what is wrong; then nothing was written.
+pub fn write_shop(path: &Path, text: &ShopText) -> Result<(), ShopError> {
+    let file = File {
+        name: text.name.clone(),
+        lines: text.lines.clone(),
+        logo: text.logo.clone(),
+        accent: text
+            .accent
+            .map(|[r, g, b]| format!("#{r:02x}{g:02x}{b:02x}")),
+    };
+    let mut bytes = serde_json::to_vec_pretty(&file).expect("plain texts are always JSON");
+    bytes.push(b'\n');
+    parse(&bytes)?;
+    let folder = path.parent().unwrap_or(Path::new(""));
+    if let Some(logo) = &text.logo {
+        bitmap(&read(&folder.join(logo))?)?;
+    }
+    let unwritable = |e: String| ShopError::Unwritable(e);
+    if !folder.as_os_str().is_empty() {
+        std::fs::create_dir_all(folder)
+            .map_err(|e| unwritable(format!("{} cannot be made: {e}", folder.display())))?;
+    }
+    super::write_bytes(path, &bytes).map_err(|e| unwritable(e.to_string()))
 }
 
 /// The shop without its logo, and the logo's path.
@@ -149,6 +211,27 @@ mod tests {
             let error = parse(text.as_bytes()).unwrap_err().to_string();
             assert!(error.contains(word), "{text}: {error}");
         }
+    }
+
+    #[test]
+    fn a_shop_is_written_only_when_it_can_be_used() {
+        let folder = std::env::temp_dir().join(format!("closefit-shop-{}", std::process::id()));
+        let path = folder.join("deep/shop.json");
+        let mut text = ShopText {
+            name: "Example \"workshop\"".to_owned(),
+            lines: vec!["1 Invented Street".to_owned()],
+            logo: Some("none.png".to_owned()),
+            accent: Some([0x24, 0x56, 0x6b]),
+        };
+        let error = write_shop(&path, &text).unwrap_err().to_string();
+        assert!(error.contains("none.png") && !path.exists(), "{error}");
+        text.logo = None;
+        write_shop(&path, &text).unwrap();
+        assert_eq!(read_shop_text(&path).unwrap(), text);
+        assert_eq!(read_shop(&path).unwrap().accent, text.accent);
+        text.name.clear();
+        assert!(write_shop(&path, &text).is_err());
+        std::fs::remove_dir_all(&folder).unwrap();
     }
 
     #[test]

@@ -6,6 +6,7 @@
 
 mod flow;
 pub mod joint;
+mod labels;
 pub mod lists;
 pub mod sheet;
 mod stock;
@@ -15,6 +16,7 @@ mod words;
 
 pub use flow::Paper;
 pub use joint::{Fastener, Joint, Member};
+pub use labels::label_pages;
 pub use lists::{LISTS, List};
 pub use table::{Cell, Column, Table};
 

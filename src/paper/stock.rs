@@ -7,7 +7,7 @@ use crate::geom::Length;
 pub(super) struct Stock {
     /// Under the head.
     pub length: Length,
-    /// '8' or '1/4 in'.
+    /// '8 mm' or '1/4 in'.
     pub name: &'static str,
 }
 
@@ -20,23 +20,23 @@ const fn stock(um: i64, name: &'static str) -> Stock {
 
 /// Nominal lengths of metric screws: ISO 888, without those in brackets (from memory).
 const METRIC: &[Stock] = &[
-    stock(3_000, "3"),
-    stock(4_000, "4"),
-    stock(5_000, "5"),
-    stock(6_000, "6"),
-    stock(8_000, "8"),
-    stock(10_000, "10"),
-    stock(12_000, "12"),
-    stock(16_000, "16"),
-    stock(20_000, "20"),
-    stock(25_000, "25"),
-    stock(30_000, "30"),
-    stock(35_000, "35"),
-    stock(40_000, "40"),
-    stock(45_000, "45"),
-    stock(50_000, "50"),
-    stock(60_000, "60"),
-    stock(70_000, "70"),
+    stock(3_000, "3 mm"),
+    stock(4_000, "4 mm"),
+    stock(5_000, "5 mm"),
+    stock(6_000, "6 mm"),
+    stock(8_000, "8 mm"),
+    stock(10_000, "10 mm"),
+    stock(12_000, "12 mm"),
+    stock(16_000, "16 mm"),
+    stock(20_000, "20 mm"),
+    stock(25_000, "25 mm"),
+    stock(30_000, "30 mm"),
+    stock(35_000, "35 mm"),
+    stock(40_000, "40 mm"),
+    stock(45_000, "45 mm"),
+    stock(50_000, "50 mm"),
+    stock(60_000, "60 mm"),
+    stock(70_000, "70 mm"),
 ];
 
 /// Lengths of unified screws. 3/16, 1/4 and 5/16 in are those used in enclosures
@@ -83,8 +83,8 @@ mod tests {
 
     #[test]
     fn the_next_length_is_found_and_a_fit_counts() {
-        assert_eq!(at_least("M3", Length::um(8_000)).unwrap().name, "8");
-        assert_eq!(at_least("M3", Length::um(8_001)).unwrap().name, "10");
+        assert_eq!(at_least("M3", Length::um(8_000)).unwrap().name, "8 mm");
+        assert_eq!(at_least("M3", Length::um(8_001)).unwrap().name, "10 mm");
         assert_eq!(at_least("#6-32", Length::um(5_000)).unwrap().name, "1/4 in");
         assert_eq!(at_least("M3", Length::mm(71)), None);
     }

@@ -10,7 +10,7 @@ use closefit::model::Scene;
 use closefit::paper::joint::joints;
 use closefit::paper::sheet::{Block, BuildSheet, Rows, build_sheet, pages};
 use closefit::paper::template::PrintPage;
-use closefit::paper::{Build, Paper};
+use closefit::paper::{Build, Paper, label_pages};
 use closefit::view::list::{Mark, Rect, Role};
 use closefit::view::palette::Palette;
 use std::collections::BTreeSet;
@@ -96,7 +96,9 @@ fn every_part_lead_and_screw_is_on_the_sheet_once() {
         let parts = column(rows(sheet, "parts")[0], "id");
         let wanted: Vec<String> = scene.parts.keys().map(ToString::to_string).collect();
         assert_eq!(sorted(parts), wanted, "{name}");
-        let leads = column(rows(sheet, "leads")[0], "id");
+        let leads = column(rows(sheet, "leads")[0], "lead");
+        let id = |words: &String| words.split(": ").next().unwrap_or_default().to_owned();
+        let leads: Vec<String> = leads.iter().map(id).collect();
         let cables = scene.arrangement().cables.keys();
         let wanted: Vec<String> = cables.map(ToString::to_string).collect();
         assert_eq!(sorted(leads), wanted, "{name}");
@@ -118,6 +120,36 @@ fn every_part_lead_and_screw_is_on_the_sheet_once() {
             .collect();
         for id in scene.parts.keys() {
             assert!(text.contains(id.as_str()), "{name}: {id}");
+        }
+    });
+}
+
+#[test]
+fn every_end_and_every_part_has_its_label_and_no_words_meet() {
+    each_example(|name, scene, build, _| {
+        for paper in [Paper::A4, Paper::LETTER] {
+            let made = label_pages(build, paper);
+            let mut texts: Vec<&str> = Vec::new();
+            for page in &made {
+                assert_eq!(page.size, [paper.width, paper.height]);
+                no_text_overlaps_or_leaves(name, page);
+                texts.extend(page.list.items.iter().filter_map(|i| match &i.mark {
+                    Mark::Text(t) => Some(t.text.as_str()),
+                    _ => None,
+                }));
+            }
+            let count = |words: &str| texts.iter().filter(|t| **t == words).count();
+            for id in scene.parts.keys() {
+                assert!(count(id.as_str()) >= 1, "{name}: part {id}");
+            }
+            for (id, cable) in &scene.arrangement().cables {
+                for (i, _) in cable.ports().enumerate() {
+                    let fixed = i == 0 && cable.kind.is_none();
+                    let label = format!("{id}/{}", i + 1);
+                    // Both halves of a flag say it; an end fixed to its part has none.
+                    assert_eq!(count(&label), if fixed { 0 } else { 2 }, "{name}: {label}");
+                }
+            }
         }
     });
 }

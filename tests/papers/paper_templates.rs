@@ -333,6 +333,27 @@ fn a_grille_takes_the_place_of_the_fan_opening_and_says_its_free_area() {
 }
 
 #[test]
+fn a_radiator_in_slots_gets_its_grilles_and_a_zone_without_fans_says_so() {
+    with_build(0, |_, build| {
+        let options = Options {
+            grille: Some(Grille::USUAL),
+            ..Options::default()
+        };
+        let of = |zone: &str| template(build, &Subject::Zone(zone.into()), options).unwrap();
+        let channel = of("channel");
+        // By hand: round holes of 5 mm in an opening of 116 mm give n * 25 / 13456.
+        let per_opening = channel.of(Kind::Grille).count() / 2;
+        let free = per_opening as f64 * 25.0 / (116.0 * 116.0) * 100.0;
+        let said = format!("give {free:.1} % of it free");
+        let notes = channel.notes.iter().filter(|n| n.contains(&said));
+        assert_eq!(notes.count(), 2, "{said}: {:?}", channel.notes);
+        let drive = of("drive-front");
+        assert!(drive.of(Kind::Grille).next().is_none());
+        assert!(drive.notes.iter().any(|n| n.starts_with("No grille")));
+    });
+}
+
+#[test]
 fn what_is_not_there_is_said_with_what_there_is() {
     with_build(0, |_, build| {
         for (subject, word) in [

@@ -73,6 +73,11 @@ for scene in "$root"/scenes/*.json; do
         "$program" sheet "$scene" --paper "$paper" --out "$work/s2.pdf" >/dev/null
         cmp -s "$work/s.pdf" "$work/s2.pdf" || fail "$name: two runs give two files"
     done
+    "$program" list "$scene" labels --paper letter --out "$work/labels.pdf" >/dev/null
+    pdftotext -layout "$work/labels.pdf" "$work/text"
+    "$program" list "$scene" labels --csv | tail -n +2 | cut -d, -f1 | while read -r label; do
+        grep -q -- "$label" "$work/text" || fail "$name: label '$label' is not on its page"
+    done
     pdftotext -layout "$work/s.pdf" "$work/text"
     pdffonts "$work/s.pdf" | tail -n +3 | awk '$(NF-4) != "yes" { exit 1 }' || fail "$name: a typeface is not embedded"
     "$program" list "$scene" parts --csv | tail -n +2 | cut -d, -f1 | while read -r id; do

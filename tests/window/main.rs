@@ -9,6 +9,7 @@ mod desk;
 
 mod drafts;
 mod editing;
+mod exporting;
 mod measuring;
 mod mending;
 mod plugging;

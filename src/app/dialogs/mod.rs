@@ -4,9 +4,12 @@
 mod export;
 mod paper;
 mod path;
+mod pick;
+mod shop;
 
 pub use export::ExportChoice;
 pub use paper::{PaperChoice, What};
+pub use shop::ShopFields;
 
 use super::files::Purpose;
 use super::{Action, App, Draft};
@@ -43,6 +46,8 @@ pub enum Dialog {
     Export(ExportChoice),
     /// What paper is written.
     Paper(PaperChoice),
+    /// The shop's name, logo and colour.
+    Shop(ShopFields),
     /// Why a finding is accepted.
     Reason {
         /// Its key.
@@ -127,6 +132,7 @@ impl App {
             .show(ctx, |ui| {
                 ui.set_width(match dialog {
                     Dialog::Help => 680.0,
+                    Dialog::Export(_) => 520.0,
                     _ => 440.0,
                 });
                 stay = match &mut dialog {
@@ -136,6 +142,7 @@ impl App {
                     Dialog::Path(purpose, text) => self.path_field(ui, *purpose, text),
                     Dialog::Export(choice) => self.export_choice(ui, choice),
                     Dialog::Paper(choice) => self.paper_choice(ui, choice),
+                    Dialog::Shop(fields) => self.shop_fields(ui, fields),
                     Dialog::Reason { key, text, reason } => self.reason(ui, key, text, reason),
                     Dialog::Trouble(text) => trouble(ui, text),
                     Dialog::Draft(draft) => self.draft(ui, draft),

@@ -1,13 +1,16 @@
 //! What leaves the desk on paper: the build sheet, a list, a template.
 
+use super::pick::{arrangements, pick};
 use super::{App, Dialog};
 use crate::app::files::{Job, Purpose};
-use crate::export::paper::{TemplateFormat, is_html, list_bytes, sheet_bytes, template_bytes};
+use crate::export::paper::{
+    ListFormat, TemplateFormat, is_html, list_bytes, sheet_bytes, template_bytes,
+};
 use crate::model::Scene;
 use crate::paper::template::{Grille, Options, Subject};
 use crate::paper::{Build, LISTS, Paper};
 use crate::rules::Checker;
-use eframe::egui::{ComboBox, Key, Modifiers, Ui};
+use eframe::egui::{Key, Modifiers, Ui};
 use std::path::{Path, PathBuf};
 
 /// Which paper.
@@ -25,6 +28,8 @@ pub enum What {
 /// What the user wants on paper.
 #[derive(Clone, PartialEq, Debug)]
 pub struct PaperChoice {
+    /// Which arrangement, by its index.
+    pub arrangement: usize,
     /// Sheet, list or template.
     pub what: What,
     /// The build sheet as HTML rather than PDF.
@@ -33,8 +38,8 @@ pub struct PaperChoice {
     pub letter: bool,
     /// Which list.
     pub list: &'static str,
-    /// The list as JSON rather than CSV.
-    pub json: bool,
+    /// The list as CSV, JSON or, for labels, as pages.
+    pub format_of_list: ListFormat,
     /// Of which zone or plate.
     pub subject: Option<Subject>,
     /// The template as PDF, SVG or DXF.
@@ -48,11 +53,12 @@ pub struct PaperChoice {
 impl Default for PaperChoice {
     fn default() -> PaperChoice {
         PaperChoice {
+            arrangement: 0,
             what: What::Sheet,
             html: false,
             letter: false,
             list: "parts",
-            json: false,
+            format_of_list: ListFormat::Csv,
             subject: None,
             format: TemplateFormat::Pdf,
             other_side: false,
@@ -75,8 +81,11 @@ impl PaperChoice {
         match self.what {
             What::Sheet if self.html => "html",
             What::Sheet => "pdf",
-            What::List if self.json => "json",
-            What::List => "csv",
+            What::List => match self.format_of_list {
+                ListFormat::Csv => "csv",
+                ListFormat::Json => "json",
+                ListFormat::Pages => "pdf",
+            },
             What::Template => match self.format {
                 TemplateFormat::Pdf => "pdf",
                 TemplateFormat::Svg => "svg",
@@ -106,10 +115,8 @@ impl PaperChoice {
                 sheet_bytes(build, self.paper(), html)
             }
             What::List => {
-                let json = path
-                    .extension()
-                    .is_some_and(|e| e.eq_ignore_ascii_case("json"));
-                Ok(list_bytes(build, self.list, json))
+                let format = ListFormat::of(path).unwrap_or(self.format_of_list);
+                list_bytes(build, self.list, format, self.paper())
             }
             What::Template => {
                 let subject = self.subject.as_ref().ok_or("choose a zone or a plate")?;
@@ -151,20 +158,39 @@ impl App {
     pub fn ask_paper(&mut self) {
         self.editor.cancel_gesture();
         let mut choice = self.look.paper.clone();
-        let known = subjects(self.editor.scene());
-        if !known
-            .iter()
-            .any(|(s, _)| Some(s) == choice.subject.as_ref())
-        {
-            choice.subject = known.into_iter().next().map(|(s, _)| s);
-        }
+        choice.arrangement = self.editor.scene().current;
+        self.known_subjects(&mut choice);
         self.dialog = Some(Dialog::Paper(choice));
     }
 
+    /// Zones and plates of the chosen arrangement; the choice is made one of them.
+    fn known_subjects(&self, choice: &mut PaperChoice) -> Vec<(Subject, String)> {
+        let scene = self.editor.scene();
+        let known = match scene.showing(choice.arrangement) {
+            Some(other) if choice.arrangement != scene.current => subjects(&other),
+            _ => subjects(scene),
+        };
+        let chosen = choice.subject.as_ref();
+        if !known.iter().any(|(s, _)| Some(s) == chosen) {
+            choice.subject = known.first().map(|(s, _)| s.clone());
+        }
+        known
+    }
+
     pub(super) fn paper_choice(&mut self, ui: &mut Ui, choice: &mut PaperChoice) -> bool {
+        // Enter in a field ends that field only.
+        let typing = ui.ctx().text_edit_focused();
         ui.heading("Export for the bench");
-        ui.label("Of the arrangement at hand, from what the scene knows.");
+        ui.label("From what the scene knows; what it does not know is left open.");
         ui.add_space(8.0);
+        let all = arrangements(self.editor.scene());
+        if all.len() > 1 {
+            ui.horizontal(|ui| {
+                let about = ("Arrangement", "Which of them is meant.");
+                pick(ui, about, 290.0, &mut choice.arrangement, &all);
+            });
+            ui.add_space(8.0);
+        }
         ui.radio_value(&mut choice.what, What::Sheet, "Build sheet")
             .on_hover_text(
                 "Parts, zones, screws, leads, sockets, fans, checks, fields to fill in.",
@@ -200,7 +226,7 @@ impl App {
         ui.add_space(12.0);
         let mut stay = true;
         ui.horizontal(|ui| {
-            let enter = ui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::Enter));
+            let enter = !typing && ui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::Enter));
             let go = ui.button("Choose a file…");
             let go = go.on_hover_text("Asks where to write it. [Enter]");
             if go.clicked() || enter {
@@ -217,24 +243,13 @@ impl App {
     }
 
     fn template_ui(&mut self, ui: &mut Ui, choice: &mut PaperChoice) {
-        let known = subjects(self.editor.scene());
-        let words = |s: &Option<Subject>| {
-            let found = known.iter().find(|(k, _)| Some(k) == s.as_ref());
-            found.map_or("nothing to choose".to_owned(), |(_, w)| w.clone())
-        };
-        let label = ui.label("Of");
-        ComboBox::from_id_salt("template-of")
-            .width(380.0)
-            .selected_text(words(&choice.subject))
-            .show_ui(ui, |ui| {
-                for (subject, words) in &known {
-                    let value = Some(subject.clone());
-                    ui.selectable_value(&mut choice.subject, value, words);
-                }
-            })
-            .response
-            .labelled_by(label.id)
-            .on_hover_text("Plates are seen from outside, zones from where the part goes.");
+        let known = self.known_subjects(choice).into_iter();
+        let known: Vec<_> = known.map(|(s, words)| (Some(s), words)).collect();
+        let about = (
+            "Of",
+            "Plates are seen from outside, zones from where the part goes.",
+        );
+        pick(ui, about, 380.0, &mut choice.subject, &known);
         ui.checkbox(&mut choice.other_side, "from the other side")
             .on_hover_text("For drilling from the back of the sheet.");
         ui.checkbox(&mut choice.grille, "fan openings and vents as a grille")
@@ -267,7 +282,9 @@ impl App {
             Some(_) => path,
             None => path.with_extension(choice.ending()),
         };
-        let scene = self.editor.scene().clone();
+        let Some(scene) = self.editor.scene().showing(choice.arrangement) else {
+            return self.trouble("The arrangement that was chosen is gone.".to_owned());
+        };
         let settings = self.editor.settings().clone();
         let catalogue = self.editor.catalogue().clone();
         let target = path.clone();
@@ -281,24 +298,27 @@ impl App {
 }
 
 fn list_ui(ui: &mut Ui, choice: &mut PaperChoice) {
-    let label = ui.label("Which");
-    ComboBox::from_id_salt("list-of")
-        .width(380.0)
-        .selected_text(choice.list)
-        .show_ui(ui, |ui| {
-            for list in LISTS {
-                let words = format!("{}: {}", list.id, list.about);
-                ui.selectable_value(&mut choice.list, list.id, words);
-            }
-        })
-        .response
-        .labelled_by(label.id)
-        .on_hover_text("Each is a table of its own.");
+    let all: Vec<_> = LISTS
+        .iter()
+        .map(|list| (list.id, format!("{}: {}", list.id, list.about)))
+        .collect();
+    let about = ("Which", "Each is a table of its own.");
+    pick(ui, about, 380.0, &mut choice.list, &all);
+    let labels = choice.list == "labels";
+    let format = &mut choice.format_of_list;
+    if !labels && *format == ListFormat::Pages {
+        *format = ListFormat::Csv;
+    }
     ui.horizontal(|ui| {
-        ui.radio_value(&mut choice.json, false, "CSV")
+        ui.radio_value(format, ListFormat::Csv, "CSV")
             .on_hover_text("For spreadsheets.");
-        ui.radio_value(&mut choice.json, true, "JSON")
+        ui.radio_value(format, ListFormat::Json, "JSON")
             .on_hover_text("For programs.");
+        ui.add_enabled_ui(labels, |ui| {
+            ui.radio_value(format, ListFormat::Pages, "PDF")
+                .on_hover_text("Labels of leads and parts, to print and to cut.")
+                .on_disabled_hover_text("Labels only: the build sheet prints the other lists.");
+        });
     });
 }
 

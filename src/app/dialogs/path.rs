@@ -20,6 +20,7 @@ impl App {
             Purpose::Export => Some(self.picture_path()),
             Purpose::Paper => Some(self.paper_path()),
             Purpose::Table => Some(self.table_path()),
+            Purpose::Logo => self.logo_path(),
             _ => self.path.clone().or_else(|| Some(self.default_path())),
         };
         match &self.ctx {
@@ -36,6 +37,7 @@ impl App {
             Purpose::Export => self.picture_path(),
             Purpose::Paper => self.paper_path(),
             Purpose::Table => self.table_path(),
+            Purpose::Logo => self.logo_path().unwrap_or_default(),
         };
         self.dialog = Some(Dialog::Path(purpose, text.display().to_string()));
     }
@@ -82,17 +84,17 @@ impl App {
         let enter = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         let path = at_home(text.trim());
         let named = !text.trim().is_empty();
-        let exists = purpose != Purpose::Open && named && path.exists();
+        let exists = !purpose.reads() && named && path.exists();
         if exists {
             ui.label("This file exists and will be replaced.");
         }
         ui.add_space(12.0);
         let mut stay = true;
         ui.horizontal(|ui| {
-            let verb = if purpose == Purpose::Open {
-                "Open"
-            } else {
-                "Write"
+            let verb = match purpose {
+                Purpose::Open => "Open",
+                Purpose::Logo => "Take",
+                _ => "Write",
             };
             let go = ui.add_enabled(named, egui::Button::new(verb));
             let go = go.on_disabled_hover_text("Type a path first.");
@@ -106,6 +108,9 @@ impl App {
                 .clicked()
             {
                 self.after_save = None;
+                if purpose == Purpose::Logo {
+                    self.back_to_shop();
+                }
                 stay = false;
             }
         });

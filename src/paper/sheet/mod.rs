@@ -107,6 +107,28 @@ pub struct Picture {
 }
 
 impl Rows {
+    /// Puts the next column with the title `from` into the one with the title `into`;
+    /// nothing where either is missing. Cells that are empty are left out.
+    fn join(&mut self, into: &str, from: &str, words: impl Fn(&str, &str) -> String) {
+        let Some(at) = self.heads.iter().position(|h| h.title == into) else {
+            return;
+        };
+        let next = self.heads.iter().skip(at + 1);
+        let Some(gone) = next.clone().position(|h| h.title == from) else {
+            return;
+        };
+        let gone = at + 1 + gone;
+        self.heads.remove(gone);
+        for row in &mut self.rows {
+            let cell = row.remove(gone);
+            if row[at].is_empty() {
+                row[at] = cell;
+            } else if !cell.is_empty() {
+                row[at] = words(&row[at], &cell);
+            }
+        }
+    }
+
     /// Of a list: without the columns that serve files only, and without those that
     /// are empty in every row.
     pub fn of(table: &Table, tick: bool) -> Rows {

@@ -160,7 +160,8 @@ fn zones_section(build: &Build<'_>) -> Section {
     if !pictures.is_empty() {
         blocks.push(Block::Note(
             "Each zone of the enclosure that holds a part, seen from the side where the part goes, not mirrored. Filled \
-             holes take a screw; the dashed outline is the part."
+             holes take a screw and bear the name of the part's own hole, as in the list of screws; the dashed outline \
+             is the part."
                 .to_owned(),
         ));
         blocks.push(Block::Pictures(pictures));
@@ -183,7 +184,11 @@ fn screws(build: &Build<'_>) -> Section {
             ));
         }
         blocks.push(Block::Note(by_part.about.clone()));
-        blocks.push(Block::Rows(Rows::of(&by_part, true)));
+        let mut rows = Rows::of(&by_part, true);
+        rows.join("in", "its holes", |zone, holes| {
+            format!("{zone} (holes {holes})")
+        });
+        blocks.push(Block::Rows(rows));
         blocks.push(Block::Heading("In all".to_owned()));
         blocks.push(Block::Rows(Rows::of(&table(build, "screw-totals"), true)));
     }
@@ -219,7 +224,7 @@ fn leads(build: &Build<'_>) -> Section {
             ));
         }
         blocks.push(Block::Note(leads.about.clone()));
-        blocks.push(Block::Rows(Rows::of(&leads, true)));
+        blocks.push(Block::Rows(lead_rows(&leads)));
         let mut stretches = table(build, "stretches");
         let names = stretches.texts("lead");
         let several = |n: &String| names.iter().filter(|m| *m == n).count() > 1;
@@ -240,6 +245,23 @@ fn leads(build: &Build<'_>) -> Section {
         title: "Leads and hoses",
         blocks,
     }
+}
+
+/// The leads as the bench reads them: the name beside the id, each plug beside its
+/// socket, so that the page has room for way and note.
+fn lead_rows(leads: &Table) -> Rows {
+    let mut rows = Rows::of(leads, true);
+    rows.join("id", "lead", |id, name| format!("{id}: {name}"));
+    // Two columns have this title: the first belongs to the giving end.
+    for end in ["from", "to"] {
+        rows.join(end, "plug there", |socket, plug| {
+            format!("{socket} ({plug})")
+        });
+    }
+    if let Some(head) = rows.heads.first_mut() {
+        "lead".clone_into(&mut head.title);
+    }
+    rows
 }
 
 /// True where a supply has sockets for leads, not leads of its own.

@@ -6,7 +6,8 @@ use crate::model::Zone;
 use crate::paper::Build;
 use crate::paper::template::{Face, Kind, Options, Shape, Subject, picture, template};
 use crate::placement::Hold;
-use crate::view::list::{Layer, Line, Path, Point2, Rect, Role};
+use crate::view::labels::Labels;
+use crate::view::list::{Layer, Line, Path, Point2, Rect, Role, Text, TextSize};
 use std::collections::BTreeMap;
 
 /// Room for one picture: three stand beside one another on a sheet.
@@ -65,8 +66,9 @@ fn one(
         let rect = Rect::spanning(to(a), to(b));
         pen.stroke(Path::rect(rect), Line::HIDDEN, Role::Ink);
     }
+    let mut labels = Labels::new(Some(Rect::sized(0.0, 0.0, size[0], size[1])));
     for (_, hold) in holds {
-        for (_, label) in &hold.pairs {
+        for (own, label) in &hold.pairs {
             let hole = zone.holes.iter().find(|h| h.label == *label)?;
             let at = match face.hole(&zone.frame, hole) {
                 Shape::Slot { from, to, .. } => [(from[0] + to[0]) / 2.0, (from[1] + to[1]) / 2.0],
@@ -74,6 +76,14 @@ fn one(
             };
             let at = to([at[0] - origin[0], at[1] - origin[1]]);
             pen.fill(Path::circle(at, 0.9), Role::Ink);
+            labels.take(Rect::spanning(at, at).grown(1.0));
+            let name = Text::new((0.0, 0.0), own)
+                .size(TextSize::Cap(1.5))
+                .bold()
+                .halo();
+            if let Some((text, _)) = labels.near(at, 1.6, &name) {
+                pen.text(text, Role::Text);
+            }
         }
     }
     let names: Vec<String> = holds

@@ -22,11 +22,16 @@ const RIM: f64 = 4.0;
 /// Middles of the fans, in the zone's frame, with the diameter of the opening; the
 /// largest fans first, and none inside another.
 pub(super) fn openings(zone: &Zone) -> Vec<([i64; 2], f64)> {
-    let round = zone.holes.iter().filter(|h| h.shape == HoleShape::Round);
-    let at: Vec<[i64; 2]> = round
-        .map(|h| [h.u.as_um(), h.v.as_um()])
-        .take(256)
-        .collect();
+    // Radiators sit in slots: the middle of one is its hole.
+    let middle = |h: &crate::model::Hole| match h.shape {
+        HoleShape::Round => Some([h.u.as_um(), h.v.as_um()]),
+        HoleShape::Slot { du, dv } => {
+            let half = [du.as_um() / 2, dv.as_um() / 2];
+            Some([h.u.as_um() + half[0], h.v.as_um() + half[1]])
+        }
+        HoleShape::Seat { .. } => None,
+    };
+    let at: Vec<[i64; 2]> = zone.holes.iter().filter_map(middle).take(256).collect();
     let is_hole = |p: [i64; 2]| {
         at.iter()
             .any(|q| (q[0] - p[0]).abs() <= 300 && (q[1] - p[1]).abs() <= 300)

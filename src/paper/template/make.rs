@@ -443,6 +443,12 @@ impl Draft {
             self.notes.push(format!("{note}."));
             self.add(kind, field, &label);
         }
+        if grille.is_some() && !self.elements.iter().any(|e| e.kind == Kind::Grille) {
+            self.notes.push(
+                "No grille: there is no vent here, and no four holes are those of a fan."
+                    .to_owned(),
+            );
+        }
         self.mark();
         self.notes.push(
             "All figures are planning figures: measure the part before metal is cut.".to_owned(),

@@ -4,7 +4,7 @@
 use super::layout::{Placed, Plan, SCALES, content};
 use super::{PictureOptions, clean, page_of, title};
 use crate::geom::{Axis, Length, Vec3};
-use crate::model::{PartId, Scene};
+use crate::model::{PartId, PartKind, Scene};
 use crate::placement::PlacedPart;
 use crate::rules::Checker;
 use crate::view::labels::{Labels, shortened, wrapped};
@@ -14,6 +14,7 @@ use crate::view::list::{
 use crate::view::projection::{Projection, ViewKind};
 use crate::view::sheet::{SheetInput, draw_with};
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// Room for a heading over a column, and between views.
 const HEAD: f64 = 11.0;
@@ -31,6 +32,8 @@ pub enum Change {
     Added,
     /// It stands only in the arrangement before.
     Removed,
+    /// Another kind of part stands in its place, or elsewhere: from, to.
+    Swapped(String, String),
     /// It stands elsewhere, by this much, or otherwise turned.
     Moved {
         /// From the old lower corner to the new one.
@@ -57,6 +60,7 @@ impl Difference {
         let what = match &self.change {
             Change::Added => "only after".to_owned(),
             Change::Removed => "only before".to_owned(),
+            Change::Swapped(from, to) => format!("{to} for {from}"),
             Change::Moved { by, turned } => {
                 let mut ways: Vec<String> = Axis::ALL
                     .into_iter()
@@ -91,9 +95,16 @@ pub fn differences(before: &Scene, after: &Scene) -> Vec<Difference> {
     let ids: BTreeSet<&PartId> = a.keys().chain(b.keys()).collect();
     let mut found = Vec::new();
     for id in ids {
+        let kinds = [before, after].map(|s| s.parts.get(id).map(|p| &p.kind));
         let change = match (a.get(id), b.get(id)) {
             (None, Some(_)) => Change::Added,
             (Some(_), None) => Change::Removed,
+            (Some(_), Some(_)) if kinds[0] != kinds[1] => {
+                let name = |kind: Option<&Arc<PartKind>>| {
+                    kind.map_or_else(|| id.to_string(), |k| k.name.clone())
+                };
+                Change::Swapped(name(kinds[0]), name(kinds[1]))
+            }
             (Some(p), Some(q)) if p.at != q.at || p.turn != q.turn => Change::Moved {
                 by: q.at - p.at,
                 turned: p.turn != q.turn,
@@ -225,13 +236,19 @@ fn heading(list: &mut DrawList, word: &str, name: &str, views: &[Placed], plan: 
     .size(TextSize::Body)
     .bold();
     let short = shortened(&text, plan.drawing.width() / 2.0 - 2.0 * AIR);
-    list.pen().layer(Layer::Notes).text(
+    let mut pen = list.pen().layer(Layer::Notes);
+    pen.text(
         Text {
             text: short,
             ..text
         },
         Role::Title,
     );
+    for view in views {
+        let at = view.content.min - Point2::new(0.0, 1.6);
+        let name = Text::new(at, view.projection.kind.name()).size(TextSize::Small);
+        pen.text(name, Role::TextSoft);
+    }
 }
 
 /// A letter for the nth difference: a to z, then aa, ab and so on.

@@ -6,7 +6,7 @@ use crate::geom::Box3;
 use crate::view::list::{Point2, Rect};
 use crate::view::projection::{Projection, ViewKind};
 use crate::view::sheet::SheetInput;
-use crate::view::solid3d::Solid3d;
+use crate::view::solid3d::{MOST_PARTS, Solid3d};
 use crate::view::{grid, ways};
 
 /// Margin between the page's edge and the frame.
@@ -98,6 +98,8 @@ pub(super) struct Plan {
     pub solid: Option<PlacedSolid>,
     /// One view alone: its balloons stand over it, its dimensions under it.
     pub single: bool,
+    /// The title block names the arrangement, where there are several.
+    pub named: bool,
     /// Page millimetres for a scene millimetre.
     pub scale: f64,
     /// Where the scale bar stands.
@@ -131,6 +133,7 @@ pub(super) fn bare(options: &PictureOptions, page: Rect) -> Plan {
         views: Vec::new(),
         solid: None,
         single: false,
+        named: false,
         scale: 1.0,
         ruler: 0.0,
     }
@@ -198,11 +201,11 @@ pub(super) fn plan(
         _ => SCALES.into_iter().find(|s| fits(*s)).unwrap_or(0.001),
     };
     let views = place(input, kinds, scale, rooms, drawing, beside);
-    let many = input.placed.len() > SOLID_PARTS;
+    let many = input.placed.len() > MOST_PARTS;
     let solid = solid.filter(|_| !many).and_then(|wanted| {
         let view = Solid3d::new(input, &wanted);
-        let room = solid_room(&views, drawing, rooms);
-        fitted(view, room)
+        let rooms = solid_rooms(&views, drawing, rooms);
+        fitted(view, &rooms)
     });
     let bar = Rect::sized(legend.min.x, legend.max.y, legend.width(), BAR);
     Plan {
@@ -212,6 +215,7 @@ pub(super) fn plan(
         block,
         shop,
         single: kinds.len() == 1,
+        named: true,
         views,
         solid,
         scale,
@@ -220,39 +224,41 @@ pub(super) fn plan(
     }
 }
 
-/// Above so many parts the three-dimensional view is left out: working out what shows
-/// grows with the square of the faces, and nothing could be told apart.
-pub(super) const SOLID_PARTS: usize = 1500;
-
 /// What is left for the three-dimensional view: beside the first view and over the
-/// front view; everything where it stands alone.
-fn solid_room(views: &[Placed], drawing: Rect, rooms: Rooms) -> Rect {
+/// front view, or beside all of them; everything where it stands alone.
+fn solid_rooms(views: &[Placed], drawing: Rect, rooms: Rooms) -> Vec<Rect> {
     let Some(top) = views.first() else {
-        return drawing;
+        return vec![drawing];
     };
-    let left = top.content.max.x + rooms.right + AIR;
-    let lower = match views.get(2) {
-        Some(front) => front.content.min.y - HEADING,
-        None => drawing.max.y,
+    let beside = |edge: f64, lower: f64| {
+        let left = (edge + rooms.right + AIR).min(drawing.max.x);
+        Rect::spanning((left, drawing.min.y), (drawing.max.x, lower))
     };
-    Rect::spanning(
-        (left.min(drawing.max.x), drawing.min.y),
-        (drawing.max.x, lower),
-    )
+    let widest = views
+        .iter()
+        .map(|v| v.content.max.x)
+        .fold(top.content.max.x, f64::max);
+    let mut found = vec![beside(widest, drawing.max.y)];
+    if let Some(front) = views.get(2) {
+        found.push(beside(top.content.max.x, front.content.min.y - HEADING));
+    }
+    found
 }
 
-/// The view in the middle of a room, with rails for balloons about it; `None` where
-/// that leaves nothing.
-fn fitted(view: Solid3d, room: Rect) -> Option<PlacedSolid> {
-    let inner = Rect {
+/// The view in the middle of the room in which it is largest, with rails for balloons
+/// about it; `None` where that leaves nothing.
+fn fitted(view: Solid3d, rooms: &[Rect]) -> Option<PlacedSolid> {
+    let (width, height) = view.size();
+    let inner = rooms.iter().map(|room| Rect {
         min: room.min + Point2::new(RAIL, RAIL + HEADING),
         max: room.max - Point2::new(RAIL, RAIL),
-    };
-    let (width, height) = view.size();
-    let scale = (inner.width() / width).min(inner.height() / height);
-    if !(scale.is_finite() && scale > 0.0) || inner.width() < LEAST_SOLID {
-        return None;
-    }
+    });
+    let scaled = inner
+        .filter(|r| r.width() >= LEAST_SOLID)
+        .map(|r| ((r.width() / width).min(r.height() / height), r));
+    let (scale, inner) = scaled
+        .filter(|(scale, _)| scale.is_finite() && *scale > 0.0)
+        .max_by(|a, b| a.0.total_cmp(&b.0))?;
     let half = Point2::new(width * scale / 2.0, height * scale / 2.0);
     let content = Rect::spanning(inner.centre() - half, inner.centre() + half);
     Some(PlacedSolid {

@@ -27,6 +27,12 @@ use crate::rules::Checker;
 /// Smallest page in millimetres: below this title and legend have no room.
 pub const LEAST_PAGE: (f64, f64) = (200.0, 140.0);
 
+/// A4 lying, in millimetres: ISO 216, from memory.
+pub const A4: (f64, f64) = (297.0, 210.0);
+
+/// Letter lying, in millimetres: 11 by 8.5 in.
+pub const LETTER: (f64, f64) = (279.4, 215.9);
+
 /// Which views a picture has.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub enum Views {
@@ -78,7 +84,7 @@ impl Default for PictureOptions {
     fn default() -> PictureOptions {
         PictureOptions {
             views: Views::Page,
-            page: (297.0, 210.0),
+            page: A4,
             title: None,
             date: String::new(),
             scale: None,

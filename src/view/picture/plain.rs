@@ -14,7 +14,7 @@ pub(super) fn sentences(input: &SheetInput<'_>) -> Vec<String> {
     for board in of(Group::Board).take(1) {
         said.push(format!(
             "The heart is a {}{}.",
-            board.name,
+            short(&board.name),
             seat(input, board)
         ));
     }
@@ -38,10 +38,10 @@ pub(super) fn sentences(input: &SheetInput<'_>) -> Vec<String> {
 
 fn size(input: &SheetInput<'_>) -> String {
     let e = &input.scene.enclosure;
-    let [x, y, z] = e.size.as_mm();
+    let litres = e.outline().volume_mm3() / 1e6;
     format!(
-        "{x:.0} mm wide, {y:.0} mm deep, {z:.0} mm high: {:.1} litres.",
-        x * y * z / 1e6
+        "{} mm wide, {} mm deep, {} mm high: {litres:.1} litres.",
+        e.size.x, e.size.y, e.size.z
     )
 }
 
@@ -59,19 +59,17 @@ fn seat(input: &SheetInput<'_>, part: &PlacedPart) -> String {
 }
 
 fn cooling(parts: &[&PlacedPart]) -> Option<String> {
-    let names = |group: Group| -> Vec<&str> {
-        let of = parts.iter().filter(|p| p.group == group);
-        of.map(|p| short(&p.name)).collect()
-    };
-    let (blocks, radiators) = (names(Group::Block), names(Group::Radiator));
-    if !blocks.is_empty() && !radiators.is_empty() {
-        let radiators = listed(&radiators);
+    let count = |group: Group| parts.iter().filter(|p| p.group == group).count();
+    if count(Group::Block) > 0 && count(Group::Radiator) > 0 {
+        let where_to = match count(Group::Radiator) {
+            1 => "a radiator".to_owned(),
+            n => format!("{n} radiators"),
+        };
         return Some(format!(
-            "Liquid takes the heat from the processor to: {radiators}."
+            "Liquid carries the processor's heat to {where_to}."
         ));
     }
-    let coolers = names(Group::Cooler);
-    (!coolers.is_empty()).then(|| format!("Air cools the processor: {}.", listed(&coolers)))
+    (count(Group::Cooler) > 0).then(|| "Air cools the processor.".to_owned())
 }
 
 /// `a, b and c`, equal ones counted.

@@ -84,6 +84,7 @@ fn block(pen: &mut Pen<'_>, input: &SheetInput<'_>, options: &PictureOptions, pl
         lines.push(rest);
     }
     let mut y = inner.min.y + 3.5;
+    let one = lines.len() == 1;
     for line in lines {
         let whole = Text {
             text: line,
@@ -102,10 +103,27 @@ fn block(pen: &mut Pen<'_>, input: &SheetInput<'_>, options: &PictureOptions, pl
     }
     let enclosure = &input.scene.enclosure;
     let size = enclosure.size;
-    let about = format!(
+    let mut about = format!(
         "{}, {} x {} x {} mm",
         enclosure.name, size.x, size.y, size.z
     );
+    let arrangements = &input.scene.arrangements;
+    if plan.named && arrangements.len() > 1 {
+        let named = format!("arrangement: {}", input.scene.arrangement().name);
+        if one {
+            let line = Text::new((inner.min.x, b.min.y + 12.8), named).size(TextSize::Small);
+            let short = shortened(&line, inner.width());
+            pen.text(
+                Text {
+                    text: short,
+                    ..line
+                },
+                Role::Text,
+            );
+        } else {
+            about = format!("{named}; {about}");
+        }
+    }
     let about = Text::new((inner.min.x, b.min.y + 18.2), about).size(TextSize::Small);
     let short = shortened(&about, inner.width());
     pen.text(

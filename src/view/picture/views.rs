@@ -8,6 +8,7 @@ use crate::view::list::{
 };
 use crate::view::projection::ViewKind;
 use crate::view::sheet::{SheetInput, draw_with};
+use crate::view::solid3d::MOST_PARTS;
 use crate::view::{RULER, RulerEdge, ruler};
 
 /// Draws the views of a plan.
@@ -36,10 +37,10 @@ pub(super) fn draw(
         let drawn = solid.view.draw(solid.scale);
         list.append(drawn.mapped(Affine::shift(at.x, at.y)));
         solid_heading(list, options, solid);
-    } else if input.placed.len() > super::layout::SOLID_PARTS && wants_solid(options) {
+    } else if input.placed.len() > MOST_PARTS && wants_solid(options) {
         let words = format!(
             "No three-dimensional view of more than {} parts.",
-            super::layout::SOLID_PARTS
+            MOST_PARTS
         );
         let at = plan.drawing.min + Point2::new(2.0, 6.0);
         let text = Text::new(at, words).size(TextSize::Small).halo();

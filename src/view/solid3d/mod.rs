@@ -59,6 +59,10 @@ impl SolidOptions {
     }
 }
 
+/// Above so many parts pages leave the three-dimensional view out: working out what
+/// shows grows with the square of the faces, and nothing could be told apart.
+pub const MOST_PARTS: usize = 1500;
+
 /// Width of the rim in its own tone by which a piece of a face closes the seam to the
 /// next, in page millimetres.
 const RIM: f64 = 0.12;
