@@ -10,6 +10,7 @@ mod desk;
 mod drafts;
 mod editing;
 mod measuring;
+mod measured;
 mod mending;
 mod plugging;
 mod search_window;
