@@ -9,8 +9,8 @@ mod desk;
 
 mod drafts;
 mod editing;
-mod measuring;
 mod measured;
+mod measuring;
 mod mending;
 mod plugging;
 mod search_window;
