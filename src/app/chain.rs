@@ -1,11 +1,63 @@
 //! The chain of dimensions behind an uncertain gap, as a table.
 
+use super::App;
 use crate::placement::{Chain, Link, Source};
 use eframe::egui::{self, Label, RichText, TextWrapMode, Ui};
 
-/// Shows a chain: its sums, then its dimensions, the one that is most worth measuring
-/// first.
-pub(super) fn table(ui: &mut Ui, chain: &Chain) {
+impl App {
+    /// Shows a chain: its sums, then its dimensions, the one that is most worth measuring
+    /// first, each with a field for what it was measured to be.
+    pub(super) fn chain_table(&mut self, ui: &mut Ui, chain: &Chain) {
+        sums(ui, chain);
+        ui.add_space(2.0);
+        egui::Grid::new("chain")
+            .num_columns(6)
+            .striped(true)
+            .spacing([18.0, 3.0])
+            .show(ui, |ui| self.rows(ui, chain));
+    }
+
+    fn rows(&mut self, ui: &mut Ui, chain: &Chain) {
+        for (text, tip) in HEADS {
+            ui.weak(text).on_hover_text(tip);
+        }
+        ui.end_row();
+        for link in chain.by_range() {
+            ui.add(Label::new(&link.what).wrap_mode(TextWrapMode::Extend));
+            figure(ui, nominal(link));
+            figure(ui, deviation(link));
+            figure(ui, format!("{:.0} %", chain.share(link) * 100.0));
+            ui.weak(source(link.source));
+            if let Some((of, span)) = &link.dimension {
+                self.measured_field(ui, of, *span, &link.what);
+            }
+            ui.end_row();
+        }
+    }
+}
+
+const HEADS: [(&str, &str); 6] = [
+    (
+        "measure",
+        "The dimensions from face to face, the one that is most worth measuring first.",
+    ),
+    (
+        "mm",
+        "Its nominal; with a minus where it takes from the gap.",
+    ),
+    ("±", "How far it may be off."),
+    (
+        "share",
+        "Its share of the spread: how much is won by measuring it.",
+    ),
+    ("from", "Where the plus and minus come from."),
+    (
+        "measured",
+        "What a calliper says; the gap is worked out anew with it.",
+    ),
+];
+
+fn sums(ui: &mut Ui, chain: &Chain) {
     let spread = chain.spread();
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 16.0;
@@ -28,40 +80,6 @@ pub(super) fn table(ui: &mut Ui, chain: &Chain) {
             });
         }
     });
-    ui.add_space(2.0);
-    egui::Grid::new("chain")
-        .num_columns(5)
-        .striped(true)
-        .spacing([18.0, 3.0])
-        .show(ui, |ui| {
-            for (text, tip) in [
-                (
-                    "measure",
-                    "The dimensions from face to face, the one that is most worth measuring first.",
-                ),
-                (
-                    "mm",
-                    "Its nominal; with a minus where it takes from the gap.",
-                ),
-                ("±", "How far it may be off."),
-                (
-                    "share",
-                    "Its share of the spread: how much is won by measuring it.",
-                ),
-                ("from", "Where the plus and minus come from."),
-            ] {
-                ui.weak(text).on_hover_text(tip);
-            }
-            ui.end_row();
-            for link in chain.by_range() {
-                ui.add(Label::new(&link.what).wrap_mode(TextWrapMode::Extend));
-                figure(ui, nominal(link));
-                figure(ui, deviation(link));
-                figure(ui, format!("{:.0} %", chain.share(link) * 100.0));
-                ui.weak(source(link.source));
-                ui.end_row();
-            }
-        });
 }
 
 fn figure(ui: &mut Ui, text: String) {
@@ -73,7 +91,7 @@ fn figure(ui: &mut Ui, text: String) {
 fn nominal(link: &Link) -> String {
     match link.source {
         Source::Play => String::new(),
-        Source::Given | Source::General => link.nominal.text2(),
+        Source::Measured | Source::Given | Source::General => link.nominal.text2(),
     }
 }
 
@@ -87,6 +105,7 @@ fn deviation(link: &Link) -> String {
 
 fn source(source: Source) -> &'static str {
     match source {
+        Source::Measured => "measured",
         Source::Given => "its own figure",
         Source::General => "general tolerance",
         Source::Play => "play of screws",

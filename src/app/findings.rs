@@ -217,7 +217,7 @@ impl App {
             });
         });
         if let Some(chain) = finding.chain.as_ref().filter(|_| chosen) {
-            ui.indent("chain", |ui| super::chain::table(ui, chain));
+            ui.indent("chain", |ui| self.chain_table(ui, chain));
         }
     }
 

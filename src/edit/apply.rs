@@ -50,6 +50,7 @@ pub fn apply(scene: &mut Scene, edit: &Edit) -> Result<Touched, EditError> {
         Edit::RemovePart(id) => {
             require(scene, id)?;
             scene.parts.remove(id);
+            scene.measured.remove(&Some(id.clone()));
             for arrangement in &mut scene.arrangements {
                 arrangement.places.remove(id);
                 arrangement.kinds.remove(id);
@@ -109,6 +110,23 @@ pub fn apply(scene: &mut Scene, edit: &Edit) -> Result<Touched, EditError> {
                     accepted.remove(key);
                 }
             }
+        }
+        Edit::Measure { of, span, is } => {
+            if let Some(id) = of {
+                require(scene, id)?;
+            }
+            let known = scene.measured.entry(of.clone()).or_default();
+            match is {
+                Some(is) => {
+                    known.insert(*span, *is);
+                }
+                None => {
+                    known.remove(span);
+                }
+            }
+            scene.measured.retain(|_, known| !known.is_empty());
+            // Chains run through it from anywhere.
+            touched.everything();
         }
         Edit::SetTitle(title) => scene.title.clone_from(title),
         Edit::SetNotes(notes) => scene.notes.clone_from(notes),

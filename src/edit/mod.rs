@@ -14,7 +14,8 @@ pub use history::History;
 pub use touched::Touched;
 
 use crate::model::{
-    Acceptance, Arrangement, Cable, CableId, Enclosure, Part, PartId, PartKind, Place,
+    Acceptance, Arrangement, Cable, CableId, Enclosure, Measured, Part, PartId, PartKind, Place,
+    Span,
 };
 use std::sync::Arc;
 
@@ -45,6 +46,16 @@ pub enum Edit {
     SetCable(CableId, Option<Cable>),
     /// Accepts a finding by key; `None` takes that back.
     Accept(String, Option<Acceptance>),
+    /// Notes what a dimension of a part or (`None`) of the enclosure was measured to be;
+    /// without a figure it is forgotten.
+    Measure {
+        /// Whose dimension.
+        of: Option<PartId>,
+        /// Which.
+        span: Span,
+        /// What it is.
+        is: Option<Measured>,
+    },
     /// Title of the scene.
     SetTitle(String),
     /// Notes of the scene.

@@ -56,6 +56,7 @@ impl Touched {
         if a.current != b.current
             || a.arrangements.len() != b.arrangements.len()
             || !Arc::ptr_eq(&a.enclosure, &b.enclosure)
+            || a.measured != b.measured
         {
             return Touched::all();
         }

@@ -2,6 +2,7 @@
 
 use super::figure::Figure;
 use super::id::EnclosureId;
+use super::measured::Dimensions;
 use super::mount::{Frame, Zone};
 use crate::geom::{Box3, Dir, Length, Solid, Vec3};
 
@@ -120,6 +121,8 @@ pub struct Enclosure {
     pub vents: Vec<Vent>,
     /// Openings that parts' faces must meet.
     pub openings: Vec<Opening>,
+    /// Single dimensions with a figure of their own.
+    pub dimensions: Dimensions,
     /// Sources of its figures.
     pub figures: Vec<Figure>,
 }

@@ -4,6 +4,7 @@ use super::cable::{CableKind, Connector, Section};
 use super::enclosure::Enclosure;
 use super::figure::Figure;
 use super::id::{CableKindId, EnclosureId, KindId};
+use super::measured::Dimensions;
 use super::mount::{Outlet, Pattern, Zone};
 use crate::geom::{Box3, Dir, Length, Solid, Vec3};
 use std::collections::BTreeMap;
@@ -211,6 +212,8 @@ pub struct Ratings {
     pub up: Vec<Dir>,
     /// How far its dimensions along its own x, y and z may be off, where known.
     pub deviation: [Option<Deviation>; 3],
+    /// Single dimensions in its own frame with a figure of their own.
+    pub dimensions: Dimensions,
 }
 
 /// How far a dimension may be off its nominal.

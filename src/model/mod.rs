@@ -11,6 +11,7 @@ pub mod enclosure;
 pub mod figure;
 pub mod id;
 pub mod kind;
+pub mod measured;
 pub mod mount;
 pub mod pins;
 pub mod scene;
@@ -27,6 +28,7 @@ pub use kind::{
     CaptiveLead, Catalogue, Deviation, Feature, FeatureKind, Group, PartKind, Piece, Port, Pull,
     Role, Space,
 };
+pub use measured::{Dimensions, Measured, Span};
 pub use mount::{Frame, Hole, HoleShape, Outlet, Pattern, Zone};
 pub use scene::{Arrangement, Part, Place, PortRef, Scene, ZoneRef};
 pub use settings::{Limits, PairClass, Settings, Step};

@@ -5,6 +5,7 @@ use super::cable::Cable;
 use super::enclosure::Enclosure;
 use super::id::{CableId, PartId};
 use super::kind::PartKind;
+use super::measured::Dimensions;
 use crate::geom::{Box3, Turn, Vec3};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -119,6 +120,9 @@ pub struct Scene {
     pub own_enclosure: bool,
     /// The parts chosen, each of the kind that it is in the arrangement at hand.
     pub parts: BTreeMap<PartId, Part>,
+    /// What was measured, of a part or (`None`) of the enclosure. The figure holds for
+    /// this very piece, in all arrangements.
+    pub measured: BTreeMap<Option<PartId>, Dimensions>,
     /// Part kinds that the scene file carries itself, by id.
     pub own_kinds: BTreeMap<super::KindId, Arc<PartKind>>,
     /// Arrangements; at least one.
@@ -136,6 +140,7 @@ impl Scene {
             enclosure,
             own_enclosure: false,
             parts: BTreeMap::new(),
+            measured: BTreeMap::new(),
             own_kinds: BTreeMap::new(),
             arrangements: vec![Arrangement {
                 name: "first".to_owned(),

@@ -27,7 +27,8 @@ pub enum Gap {
     /// Interiors meet.
     Overlap {
         /// The shortest straight move that ends it, to the nearest micrometre,
-        /// never zero. Of an outline that is not convex: for its deepest part.
+        /// never zero. Of an outline that is not convex against something that is not
+        /// straight along the same axis: for its deepest part.
         depth: Length,
         /// The box that both bounds share.
         region: Box3,
@@ -235,11 +236,14 @@ fn shapes(a: &Shape, b: &Shape, limit: Length, shared: Option<Box3>) -> Gap {
             depth,
             at,
             direction,
-        } => Gap::Overlap {
-            depth: rounded(depth),
-            region: shared.unwrap_or_else(|| Box3::new(whole(at), whole(at))),
-            away: whole(direction * depth),
-        },
+        } => {
+            let (depth, direction) = kernel::way_out(a, b).unwrap_or((depth, direction));
+            Gap::Overlap {
+                depth: rounded(depth),
+                region: shared.unwrap_or_else(|| Box3::new(whole(at), whole(at))),
+                away: whole(direction * depth),
+            }
+        }
     }
 }
 

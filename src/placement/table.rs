@@ -70,6 +70,7 @@ impl Placed {
             ties: Vec::new(),
             vents: Vec::new(),
             openings: Vec::new(),
+            dimensions: BTreeMap::new(),
             figures: Vec::new(),
         }))
     }

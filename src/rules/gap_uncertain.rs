@@ -22,8 +22,8 @@ impl Rule for GapUncertain {
     fn about(&self) -> &'static str {
         "Every dimension may be off. Where a gap is there by the nominal dimensions and gone when all \
          of the chain are at their worst, it is a caution. The chain runs from face to face through \
-         the holes that hold the parts, screw play included; a dimension without a figure of its own \
-         has the general tolerance of its size (ISO 2768-1 class m, transcribed; assets/rules.json). \
+         the holes that hold the parts, screw play included; a dimension that was not measured and \
+         without a figure of its own has the general tolerance of its size (ISO 2768-1 class m, transcribed; assets/rules.json). \
          The probability of interference assumes that the dimensions vary on their own and normally, \
          with their limits three standard deviations from the middle. Judged along the axis on which \
          the parts are farthest apart, for gaps below the largest that any pair class asks for. \
@@ -101,8 +101,9 @@ fn judge(
     };
     let (a, b) = (face(ends[0], from), face(ends[1], to));
     let (low, high) = if a.at <= b.at { (a, b) } else { (b, a) };
+    let known = (facts.settings, &facts.scene.measured);
     // A part that nothing holds lies anywhere; the rule on that names it.
-    let chain = match facts.placed.chain(facts.settings, axis, low, high) {
+    let chain = match facts.placed.chain(known, axis, low, high) {
         Ok(chain) => chain,
         Err(why @ (Broken::BeyondTable { .. } | Broken::Ring)) => {
             let text = format!("whether the gap of {x} and {y} may close was not judged: {why}");
@@ -145,7 +146,7 @@ fn hint(chain: &Chain) -> String {
         };
         match link.source {
             Source::Play => format!("{} {by}", link.what),
-            Source::Given | Source::General => {
+            Source::Measured | Source::Given | Source::General => {
                 format!("{} {} {by}", link.what, link.nominal.abs().text2())
             }
         }

@@ -10,6 +10,7 @@ use proptest::prelude::*;
 mod fit_scene;
 mod outline;
 mod solid;
+mod way_out;
 
 use solid::{Solid, separation, solid};
 

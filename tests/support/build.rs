@@ -263,6 +263,7 @@ pub fn enclosure(size: [f64; 3]) -> Enclosure {
         ties: vec![],
         vents: vec![],
         openings: vec![],
+        dimensions: Default::default(),
         figures: vec![],
     }
 }

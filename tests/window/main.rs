@@ -10,6 +10,7 @@ mod desk;
 mod drafts;
 mod editing;
 mod exporting;
+mod measured;
 mod measuring;
 mod mending;
 mod plugging;

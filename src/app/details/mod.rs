@@ -1,6 +1,7 @@
 //! The panel at the right: what is selected, its figures, its ports or its way.
 
 mod cable;
+mod measured;
 mod part;
 mod pins;
 mod scene;

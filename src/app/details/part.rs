@@ -33,6 +33,11 @@ impl App {
                 }
                 row(ui, "Group", part.kind.group.words());
                 row(ui, "Outer size", format!("{} mm", part.kind.size_text()));
+                if let Some(pull) = part.kind.pulls {
+                    let way = place.map_or(pull.way, |p| p.turn.dir(pull.way));
+                    let text = format!("to the {} by {} mm", way.words(), pull.by);
+                    row(ui, "Comes out", text);
+                }
             });
         ui.add_space(8.0);
         match place {
@@ -125,6 +130,7 @@ impl App {
         }
         self.swap_details(ui, id);
         self.ports_details(ui, id);
+        self.measured_of_part(ui, id);
         self.figures_details(ui, &part.kind);
     }
 

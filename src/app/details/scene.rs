@@ -43,7 +43,14 @@ impl App {
                 row(ui, "Zones", enclosure.zones.len().to_string());
                 row(ui, "Passages", enclosure.passages.len().to_string());
                 row(ui, "Tie points", enclosure.ties.len().to_string());
+                for plate in &enclosure.plates {
+                    if let Some(hinge) = plate.panel.as_ref().and_then(|p| p.hinge) {
+                        let text = format!("{}, hinge to the {}", plate.name, hinge.words());
+                        row(ui, "Swings open", text);
+                    }
+                }
             });
+        self.measured_of_enclosure(ui);
         ui.add_space(8.0);
         let parts: Vec<_> = self
             .editor

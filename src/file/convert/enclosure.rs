@@ -1,5 +1,6 @@
 //! Enclosures.
 
+use super::dimension;
 use super::mount::{self, Reader};
 use super::{extent, figures, id, point, size, solid, to_extent, to_figures, to_point, to_size};
 use crate::file::error::{Check, Place, each, fault, unique};
@@ -177,6 +178,7 @@ pub(crate) fn read(r: &Reader, e: v1::Enclosure) -> Check<Enclosure> {
         ties: e.ties.into_iter().map(tie).collect(),
         vents: each("vents", e.vents, vent)?,
         openings: each("openings", e.openings, opening)?,
+        dimensions: dimension::read(e.dimensions)?,
         figures: figures(e.figures),
     })
 }
@@ -196,6 +198,7 @@ pub(crate) fn write(e: &Enclosure) -> v1::Enclosure {
         ties: e.ties.iter().map(tie).collect(),
         vents: e.vents.iter().map(to_vent).collect(),
         openings: e.openings.iter().map(to_opening).collect(),
+        dimensions: dimension::write(&e.dimensions),
         figures: to_figures(&e.figures),
     }
 }

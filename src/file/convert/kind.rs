@@ -1,5 +1,6 @@
 //! Part kinds.
 
+use super::dimension;
 use super::mount::{self, Reader};
 use super::{extent, figures, id, point, size, solid, to_extent, to_figures, to_point, to_size};
 use crate::file::error::{Check, Place, each, fault, unique};
@@ -189,9 +190,9 @@ fn to_feature(f: &Feature) -> v1::Feature {
     }
 }
 
-fn ratings(r: v1::Ratings) -> Ratings {
+fn ratings(r: v1::Ratings) -> Check<Ratings> {
     let plain = |a: Option<v1::Amount>| a.map(|a| a.0);
-    Ratings {
+    Ok(Ratings {
         mass_g: plain(r.mass_g),
         draws_w: plain(r.draws_w),
         gives_w: plain(r.gives_w),
@@ -205,7 +206,8 @@ fn ratings(r: v1::Ratings) -> Ratings {
                 minus: minus.0,
             })
         }),
-    }
+        dimensions: dimension::read(r.dimensions)?,
+    })
 }
 
 fn to_ratings(r: &Ratings) -> v1::Ratings {
@@ -222,6 +224,7 @@ fn to_ratings(r: &Ratings) -> v1::Ratings {
         sound_db: amount(r.sound_db),
         up: r.up.iter().copied().map(v1::Word).collect(),
         deviation: v1::Deviations { x, y, z },
+        dimensions: dimension::write(&r.dimensions),
     }
 }
 
@@ -249,7 +252,7 @@ pub(crate) fn read(r: &Reader, k: v1::Kind) -> Check<PartKind> {
             by: p.by.0,
         }),
         heights: k.heights.into_iter().map(solid::block).collect(),
-        ratings: ratings(k.ratings),
+        ratings: ratings(k.ratings).at("ratings")?,
         figures: figures(k.figures),
     })
 }

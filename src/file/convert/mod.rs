@@ -5,6 +5,7 @@
 //! functions cannot fail: what they are given is the model.
 
 pub(super) mod cable;
+mod dimension;
 pub(super) mod enclosure;
 pub(super) mod kind;
 pub(super) mod mount;

@@ -2,7 +2,7 @@
 
 use super::kind::{section, to_section};
 use super::mount::Reader;
-use super::{enclosure, id, kind, point, to_point};
+use super::{dimension, enclosure, id, kind, point, to_point};
 use crate::file::error::{Check, Place as _, each, fault, offer, unique};
 use crate::file::v1;
 use crate::geom::Turn;
@@ -262,7 +262,10 @@ pub(crate) fn read(r: &References, s: v1::Scene) -> Check<Scene> {
         let what = format!("no arrangement has the index {current}");
         return fault(what, format!("give 0 to {}", arrangements.len() - 1)).at("current");
     }
+    let is_part = |id: &str| parts.keys().find(|p| p.as_str() == id).cloned();
+    let measured = dimension::read_measured(s.measured, is_part)?;
     let mut scene = Scene {
+        measured,
         title: s.title.0,
         notes: s.notes.0,
         enclosure,
@@ -368,6 +371,7 @@ pub(crate) fn write(s: &Scene) -> v1::Scene {
         },
         kinds: s.own_kinds.values().map(|k| kind::write(k)).collect(),
         parts: s.parts.iter().map(part).collect(),
+        measured: dimension::write_measured(&s.measured),
         arrangements: s.arrangements.iter().map(to_arrangement).collect(),
         current: u32::try_from(s.current).unwrap_or(u32::MAX),
     }

@@ -1,6 +1,8 @@
 //! Enclosures.
 
-use super::{Block, Figure, Frame, Id, Name, Point, Positive, Room, Share, Solid, Word, Zone};
+use super::{
+    Block, Dimension, Figure, Frame, Id, Name, Point, Positive, Room, Share, Solid, Word, Zone,
+};
 use crate::geom::Dir;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -144,6 +146,9 @@ pub struct Enclosure {
     /// Openings that parts' faces must meet.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub openings: Vec<Opening>,
+    /// Single dimensions with a figure of their own.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub dimensions: Vec<Dimension>,
     /// Sources of its figures.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub figures: Vec<Figure>,

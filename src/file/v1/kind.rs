@@ -1,10 +1,10 @@
 //! Part kinds.
 
 use super::{
-    Amount, Block, Figure, Frame, Hole, HoleUse, Id, Name, NotNegative, Point, Positive, Section,
-    Solid, Watts, Word,
+    Amount, Block, Figure, Frame, Hole, HoleUse, Id, Mm, Name, NotNegative, Point, Positive,
+    Section, Solid, Watts, Word,
 };
-use crate::geom::Dir;
+use crate::geom::{Axis, Dir};
 use crate::model::{FeatureKind, Group, Role, Space};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -196,6 +196,29 @@ pub struct Ratings {
     /// How far its dimensions may be off; left out where that is not known.
     #[serde(default, skip_serializing_if = "Deviations::is_empty")]
     pub deviation: Deviations,
+    /// Single dimensions with a figure of their own.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub dimensions: Vec<Dimension>,
+}
+
+/// A dimension along an axis of a frame, from one coordinate to another, with a figure
+/// of its own.
+#[derive(Clone, Copy, PartialEq, Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Dimension {
+    /// The axis.
+    pub axis: Word<Axis>,
+    /// From here.
+    pub from: Mm,
+    /// To there, farther up the axis.
+    pub to: Mm,
+    /// Its length, where that is not the one drawn.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub is: Option<Positive>,
+    /// Longer by at most this.
+    pub plus: NotNegative,
+    /// Shorter by at most this.
+    pub minus: NotNegative,
 }
 
 impl Ratings {

@@ -22,13 +22,16 @@ pub use enclosure::{
     Cutout, Enclosure, EnclosureFile, Opening, Panel, Passage, Plate, RoundCutout, Tie, Vent,
 };
 pub use kind::{
-    Deviations, Feature, Kind, Lead, Outlet, Parts, Pattern, Piece, Port, Pull, Ratings, Zone,
+    Deviations, Dimension, Feature, Kind, Lead, Outlet, Parts, Pattern, Piece, Port, Pull, Ratings,
+    Zone,
 };
 pub use mount::{Frame, Hole, HoleUse, Holes};
 pub use number::{Amount, Mm, NotNegative, Positive, Share, Watts};
 pub use refs::{EnclosureOrId, PortName, Via};
 pub use rules::{Pair, Rules};
-pub use scene::{Accepted, Arrangement, Cable, KindOf, Over, Part, Place, PlugEnd, Scene};
+pub use scene::{
+    Accepted, Arrangement, Cable, KindOf, Measured, Over, Part, Place, PlugEnd, Scene,
+};
 pub use solid::{Block, Cylinder, Extrusion, Room, Solid};
 pub use text::{Figure, Id, Name, Note, Word};
 

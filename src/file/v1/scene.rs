@@ -1,10 +1,10 @@
 //! Scenes.
 
 use super::{
-    Amount, EnclosureOrId, Id, Kind, Name, NotNegative, Note, Point, PortName, Positive, Section,
-    VERSION, Via, Word,
+    Amount, Dimension, EnclosureOrId, Id, Kind, Mm, Name, NotNegative, Note, Point, PortName,
+    Positive, Section, VERSION, Via, Word,
 };
-use crate::geom::Dir;
+use crate::geom::{Axis, Dir};
 use crate::model::{Severity, System, Unit};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -110,6 +110,55 @@ pub struct Over {
     pub unit: Word<Unit>,
 }
 
+/// What a dimension of a part, or of the enclosure, was measured to be.
+#[derive(Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Measured {
+    /// The part's id; left out for the enclosure.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part: Option<Id>,
+    /// The axis, in the frame of the part.
+    pub axis: Word<Axis>,
+    /// From here.
+    pub from: Mm,
+    /// To there, farther up the axis.
+    pub to: Mm,
+    /// Its length, where that is not the one drawn.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub is: Option<Positive>,
+    /// Longer by at most this.
+    pub plus: NotNegative,
+    /// Shorter by at most this.
+    pub minus: NotNegative,
+}
+
+impl Measured {
+    /// A dimension of a part, or of the enclosure.
+    pub fn new(part: Option<Id>, d: Dimension) -> Measured {
+        Measured {
+            part,
+            axis: d.axis,
+            from: d.from,
+            to: d.to,
+            is: d.is,
+            plus: d.plus,
+            minus: d.minus,
+        }
+    }
+
+    /// Without whose it is.
+    pub fn dimension(&self) -> Dimension {
+        Dimension {
+            axis: self.axis,
+            from: self.from,
+            to: self.to,
+            is: self.is,
+            plus: self.plus,
+            minus: self.minus,
+        }
+    }
+}
+
 /// What a part is in one arrangement, where that differs from another one.
 #[derive(Debug, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -164,6 +213,9 @@ pub struct Scene {
     /// The parts chosen.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<Part>,
+    /// What was measured.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub measured: Vec<Measured>,
     /// Arrangements.
     #[schemars(length(min = 1))]
     pub arrangements: Vec<Arrangement>,

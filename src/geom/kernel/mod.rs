@@ -33,10 +33,12 @@ mod simplex;
 #[cfg(test)]
 mod tests;
 mod vector;
+mod way_out;
 mod world;
 
 pub use aabb::Aabb;
 pub use gap::{CONTACT, Gap, gap};
 pub use shape::{MAX_CORNERS, Shape, ShapeError};
 pub use vector::{Turn, Vec3};
+pub use way_out::way_out;
 pub use world::{NearPair, World};

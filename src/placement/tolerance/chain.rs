@@ -3,13 +3,14 @@
 
 use super::{Chain, Link, Source};
 use crate::geom::{Axis, Dir, Length};
-use crate::model::{Deviation, HoleShape, PartId, Settings};
+use crate::model::{Deviation, Dimensions, HoleShape, PartId, Settings, Span};
 use crate::placement::hold::Hold;
 use crate::placement::holes::SEAT_PLAY;
 use crate::placement::part::PlacedPart;
 use crate::placement::screw::twice_play;
 use crate::placement::support::Support;
 use crate::placement::table::Placed;
+use std::collections::BTreeMap;
 
 /// One end of a chain.
 #[derive(Clone, Copy, Debug)]
@@ -42,6 +43,18 @@ pub enum Broken {
     },
 }
 
+/// A stretch of the axis in the frame of the part that it is a dimension of, or of the
+/// enclosure.
+fn span(part: Option<&PlacedPart>, axis: Axis, [from, to]: [Length; 2]) -> Option<Span> {
+    let Some(p) = part else {
+        return Span::new(axis, from, to);
+    };
+    let own = p.place.turn.inverse().dir(Dir::new(axis, true));
+    let shift = p.place.shift(&p.kind).along(axis);
+    let [a, b] = [from, to].map(|at| (at - shift) * own.sign());
+    Span::new(own.axis(), a, b)
+}
+
 /// Most parts that one is carried through.
 const MOST_STEPS: usize = 64;
 
@@ -65,8 +78,9 @@ impl Placed {
     /// until both ways meet in one part or in the enclosure. `to` lies farther up
     /// the axis than `from`.
     ///
-    /// A dimension has the part's own figure along that axis where the catalogue
-    /// gives one, else the general tolerance of its size. A screw's play lets a part
+    /// A dimension has the figure that was measured, else the one that the kind or the
+    /// enclosure gives for it, else the kind's for that axis, else the general tolerance of
+    /// its size. Where what was measured is not what is drawn, the gap differs as well. A screw's play lets a part
     /// lie off as far as both holes allow from where it is drawn; along the screw
     /// there is none. A seat plays 0.2 mm either way across, as where holes are
     /// matched. Along a slot a part is taken to be set where it is drawn.
@@ -75,7 +89,7 @@ impl Placed {
     /// See [`Broken`].
     pub fn chain(
         &self,
-        settings: &Settings,
+        (settings, measured): (&Settings, &BTreeMap<Option<PartId>, Dimensions>),
         axis: Axis,
         from: Face,
         to: Face,
@@ -103,7 +117,7 @@ impl Placed {
                 if a == b {
                     return Ok(());
                 }
-                links.push(self.dimension(settings, axis, slot, b - a, ends)?);
+                links.push(self.dimension((settings, measured), axis, slot, [a, b], ends)?);
                 Ok::<(), Broken>(())
             };
         for joint in &up[..meet] {
@@ -143,38 +157,47 @@ impl Placed {
 
     fn dimension(
         &self,
-        settings: &Settings,
+        (settings, measured): (&Settings, &BTreeMap<Option<PartId>, Dimensions>),
         axis: Axis,
         slot: Option<u32>,
-        nominal: Length,
+        [from, to]: [Length; 2],
         [a, b]: [&str; 2],
     ) -> Result<Link, Broken> {
         let part = slot.and_then(|s| self.at(s));
         let name = part.map_or(self.enclosure.name.as_str(), |p| &p.name);
-        let own = part.and_then(|p| {
-            let own = p.place.turn.inverse().dir(Dir::new(axis, true)).axis();
-            p.kind.ratings.deviation[own.index()]
+        let span = span(part, axis, [from, to]);
+        let known = part.map_or(&self.enclosure.dimensions, |p| &p.kind.ratings.dimensions);
+        let of = part.map(|p| p.id.clone());
+        let found = span.and_then(|s| {
+            let here = measured.get(&of).and_then(|m| m.get(&s));
+            let here = here.map(|m| (*m, Source::Measured));
+            here.or_else(|| known.get(&s).map(|m| (*m, Source::Given)))
         });
-        let size = nominal.abs();
-        let (deviation, source) = match own {
-            Some(deviation) => (deviation, Source::Given),
-            None => {
-                let by = settings.general(size).ok_or_else(|| Broken::BeyondTable {
-                    size,
+        let drawn = (to - from).abs();
+        let (size, deviation, source) = match (found, part.zip(span)) {
+            (Some((own, source)), _) => (own.is, own.deviation, source),
+            (None, Some((p, s))) if p.kind.ratings.deviation[s.axis.index()].is_some() => {
+                let own = p.kind.ratings.deviation[s.axis.index()].unwrap_or_default();
+                (drawn, own, Source::Given)
+            }
+            (None, _) => {
+                let by = settings.general(drawn).ok_or_else(|| Broken::BeyondTable {
+                    size: drawn,
                     name: name.to_owned(),
                 })?;
                 let even = Deviation {
                     plus: by,
                     minus: by,
                 };
-                (even, Source::General)
+                (drawn, even, Source::General)
             }
         };
         Ok(Link {
             what: format!("{name}, {a} to {b}"),
-            nominal,
+            nominal: if to < from { -size } else { size },
             deviation,
             source,
+            dimension: span.map(|s| (of, s)),
         })
     }
 
@@ -192,6 +215,7 @@ impl Placed {
             nominal: Length::ZERO,
             deviation: Deviation { plus, minus },
             source: Source::Play,
+            dimension: None,
         })
     }
 

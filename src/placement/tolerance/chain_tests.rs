@@ -47,7 +47,12 @@ fn chain(build: &Build, axis: Axis, from: f64, to: f64) -> Result<Chain, Broken>
         part: Some(part),
         at: l(at),
     };
-    placed.chain(&build.settings, axis, face(&a, from), face(&b, to))
+    placed.chain(
+        (&build.settings, &build.scene.measured),
+        axis,
+        face(&a, from),
+        face(&b, to),
+    )
 }
 
 #[test]
@@ -141,7 +146,12 @@ fn what_hangs_on_the_screws_of_another_is_reached_through_it() {
         at: l(at),
     };
     let chain = placed
-        .chain(&build.settings, Axis::X, face(&c, 100.0), face(&b, 102.0))
+        .chain(
+            (&build.settings, &build.scene.measured),
+            Axis::X,
+            face(&c, 100.0),
+            face(&b, 102.0),
+        )
         .expect("the sheet hangs on the block");
     let said: Vec<&str> = chain.links.iter().map(|k| k.what.as_str()).collect();
     assert_eq!(
@@ -167,4 +177,58 @@ fn a_dimension_beyond_the_table_is_said() {
         why.to_string(),
         "90 mm of one lie beyond the table of general tolerances"
     );
+}
+
+#[test]
+fn what_was_measured_comes_first_and_moves_the_gap() {
+    use crate::edit::Edit;
+    use crate::model::{Measured, Span};
+    // 'one' from its hole at 10 to its face at 100: a calliper says 90.3, so the gap of
+    // 2 is 1.7. The kind of 'two' gives its hole at 10 +-0.02 of its own.
+    let mut kind = carried("two");
+    let own = Span::new(Axis::X, l(0.0), l(10.0)).expect("a span");
+    let known = Measured::parse("10 ± 0.02").expect("a figure");
+    kind.ratings.dimensions.insert(own, known);
+    let mut build = two_with(2.0, &kind);
+    let span = Span::new(Axis::X, l(10.0), l(100.0)).expect("a span");
+    let found = |build: &Build| chain(build, Axis::X, 100.0, 102.0).expect("held");
+    let links = found(&build).links;
+    assert_eq!(links[0].dimension, Some((Some(pid("a")), span)));
+    assert_eq!(links[4].source, Source::Given);
+    assert_eq!(links[4].deviation.plus, l(0.02));
+    assert_eq!(links[2].dimension.as_ref().map(|d| &d.0), Some(&None));
+    let note = |is: &str| Edit::Measure {
+        of: Some(pid("a")),
+        span,
+        is: Measured::parse(is).ok(),
+    };
+    build.edit(note("90.3 ± 0.1"));
+    let links = found(&build).links;
+    assert_eq!(
+        (links[0].source, links[0].nominal),
+        (Source::Measured, l(-90.3))
+    );
+    assert_eq!(found(&build).spread().nominal, l(1.7));
+    // 0.1 + 0.65 + 0.3 + 0.65 + 0.02 off at worst.
+    assert_eq!(found(&build).spread().least, l(1.7 - 1.72));
+    build.edit(note(""));
+    assert!(build.scene.measured.is_empty());
+    assert_eq!(found(&build).spread().nominal, l(2.0));
+}
+
+#[test]
+fn a_turned_part_keeps_its_own_dimension() {
+    use crate::geom::{Dir, Turn};
+    // Half a turn about z: what was its right face is its left one, and the hole that is
+    // met first differs, but the dimension is named in the part's own frame.
+    let mut build = two(2.0);
+    let mut place = build.scene.arrangement().places[&pid("a")];
+    place.turn = Turn::new(Dir::NegX, Dir::NegY).expect("a turn");
+    build.edit(crate::edit::Edit::SetPlace(pid("a"), Some(place)));
+    let links = chain(&build, Axis::X, 100.0, 102.0).expect("held").links;
+    let (of, span) = links[0].dimension.clone().expect("a dimension");
+    assert_eq!((of, span.axis), (Some(pid("a")), Axis::X));
+    // Its face at world 100 is its own 0.
+    assert_eq!(span.low, l(0.0));
+    assert_eq!(span.nominal(), links[0].nominal.abs());
 }

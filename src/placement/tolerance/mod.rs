@@ -7,12 +7,14 @@ mod chain_tests;
 pub use chain::{Broken, Face};
 
 use crate::geom::Length;
-use crate::model::Deviation;
+use crate::model::{Deviation, PartId, Span};
 
 /// Where the figure of a link comes from.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Source {
-    /// The part's own figure.
+    /// Measured of this very piece.
+    Measured,
+    /// The kind's or the enclosure's own figure.
     Given,
     /// The table of general tolerances, by the size of the dimension.
     General,
@@ -31,6 +33,9 @@ pub struct Link {
     pub deviation: Deviation,
     /// Where that comes from.
     pub source: Source,
+    /// Which dimension it is, by which a measured figure is noted: whose (`None`: of the
+    /// enclosure), and from where to where in its frame. `None` for a play.
+    pub dimension: Option<(Option<PartId>, Span)>,
 }
 
 impl Link {
@@ -137,6 +142,7 @@ mod tests {
                 minus: l(*minus),
             },
             source: Source::Given,
+            dimension: None,
         };
         Chain {
             links: links.iter().map(link).collect(),

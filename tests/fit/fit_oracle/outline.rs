@@ -3,10 +3,10 @@
 use closefit::geom::kernel::{Gap, Shape, Turn, Vec3, gap};
 use proptest::prelude::*;
 
-type Ring = Vec<[f64; 2]>;
+pub type Ring = Vec<[f64; 2]>;
 
 /// A ring around a point: one corner in each of `n` equal sectors, anywhere between two radii.
-fn ring(n: std::ops::Range<usize>, inner: f64, outer: f64) -> impl Strategy<Value = Ring> {
+pub fn ring(n: std::ops::Range<usize>, inner: f64, outer: f64) -> impl Strategy<Value = Ring> {
     prop::collection::vec((inner..outer, 0.05..0.95_f64), n).prop_map(|corners| {
         let n = corners.len() as f64;
         let corner = |(i, (radius, at)): (usize, (f64, f64))| {
@@ -19,7 +19,7 @@ fn ring(n: std::ops::Range<usize>, inner: f64, outer: f64) -> impl Strategy<Valu
 
 /// A ragged plate with up to nine holes on a lattice; some outlines are whole numbers, where
 /// corners stand in line.
-fn plate() -> impl Strategy<Value = (Ring, Vec<Ring>)> {
+pub fn plate() -> impl Strategy<Value = (Ring, Vec<Ring>)> {
     let holes = prop::collection::btree_set(0..9_usize, 0..9);
     let hole = prop::collection::vec(ring(3..9, 1.0, 4.5), 9);
     let plate = (ring(14..40, 24.0, 60.0), holes, hole, any::<bool>());

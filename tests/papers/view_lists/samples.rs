@@ -122,6 +122,7 @@ pub fn enclosure(size: [f64; 3]) -> Enclosure {
             frame: frame([20.0, y - t, 10.0], Dir::PosX, Dir::PosZ, Dir::PosY),
             size: [mm(158.75), mm(44.45)],
         }],
+        dimensions: Default::default(),
         figures: vec![],
     }
 }

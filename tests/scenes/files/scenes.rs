@@ -44,6 +44,15 @@ pub fn scene(choices: &[u32], catalogue: &Catalogue) -> Scene {
         let id = PartId::new(&format!("part-{i}")).expect("it is sound");
         scene.parts.insert(id, Part { name, kind });
     }
+    let owners: Vec<_> = std::iter::once(None)
+        .chain(scene.parts.keys().take(2).cloned().map(Some))
+        .collect();
+    for of in owners {
+        let known = c.dimensions();
+        if !known.is_empty() {
+            scene.measured.insert(of, known);
+        }
+    }
     scene.arrangements = (0..1 + c.below(3))
         .map(|_| c.arrangement(&scene, catalogue))
         .collect();
@@ -92,6 +101,23 @@ impl Choices<'_> {
 
     fn not_negative(&mut self) -> Length {
         self.between(0, 90_000)
+    }
+
+    fn dimensions(&mut self) -> closefit::model::Dimensions {
+        let mut known = closefit::model::Dimensions::new();
+        for _ in 0..self.below(3) {
+            let axis = closefit::geom::Axis::ALL[self.below(3)];
+            let low = self.between(-50_000, 50_000);
+            let span = closefit::model::Span::new(axis, low, low + self.length());
+            let deviation = closefit::model::Deviation {
+                plus: self.not_negative(),
+                minus: self.not_negative(),
+            };
+            let is = self.length();
+            let is = closefit::model::Measured { is, deviation };
+            known.insert(span.expect("a length is more than nothing"), is);
+        }
+        known
     }
 
     fn extent(&mut self) -> [Length; 2] {
@@ -310,6 +336,7 @@ impl Choices<'_> {
                 Box3::at(c.point(), size)
             }),
             ratings: Ratings {
+                dimensions: self.dimensions(),
                 mass_g: self.amount(),
                 draws_w: self.amount(),
                 gives_w: self.amount(),
@@ -385,6 +412,7 @@ impl Choices<'_> {
                 frame: c.frame(),
                 size: c.extent(),
             }),
+            dimensions: self.dimensions(),
             figures: self.figures(),
         }
     }
