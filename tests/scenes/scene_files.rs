@@ -118,6 +118,7 @@ fn written() -> (Scene, String) {
         section: Section::Round(Length::mm(4)),
         bend: Length::mm(20),
         locked: false,
+        extension: None,
     };
     all.cables.insert(CableId::new("c1").unwrap(), cable);
     all.accepted.insert(
