@@ -7,12 +7,19 @@ use crate::route::leftover::{Leftover, What, leftovers, tuck};
 use crate::route::together::{Bundle, bundles};
 use eframe::egui::{Grid, Ui};
 
+/// A leftover in words, its cable, and the number of the room that it goes into.
+struct Left {
+    cable: CableId,
+    words: String,
+    room: Option<usize>,
+}
+
 /// Worked out once for a scene as it stands.
 #[derive(Default)]
 pub(super) struct Leads {
     of: Option<u64>,
     bundles: Vec<Bundle>,
-    left: Vec<(Leftover, Option<usize>)>,
+    left: Vec<Left>,
 }
 
 impl App {
@@ -33,7 +40,11 @@ impl App {
         self.leads = Leads {
             of: Some(revision),
             bundles: bundles(cables, checker.runs()),
-            left: all.into_iter().zip(rooms).collect(),
+            left: all
+                .iter()
+                .zip(rooms)
+                .map(|(l, room)| left(l, room))
+                .collect(),
         };
     }
 
@@ -53,20 +64,13 @@ impl App {
             ));
         }
         let tucks = &self.editor.scene().enclosure.tucks;
-        for (left, room) in self.leads.left.iter().filter(|(l, _)| l.cable == *id) {
-            let what = match &left.what {
-                What::Spare(_) => format!("{} mm", left.length.text1()),
-                What::Plugs(1) => "1 plug of the run".to_owned(),
-                What::Plugs(n) => format!("{n} plugs of the run"),
-                What::Tail(_) => "piece of a split plug".to_owned(),
-            };
-            let place = match room.and_then(|i| tucks.get(i)) {
+        for left in self.leads.left.iter().filter(|l| l.cable == *id) {
+            let place = match left.room.and_then(|i| tucks.get(i)) {
                 Some(tuck) => format!("into {}", tuck.name),
                 None if tucks.is_empty() => "no tuck zones here".to_owned(),
                 None => "no room for it".to_owned(),
             };
-            let volume = left.volume() / 1000.0;
-            rows.push(("Left over", format!("{what}, {volume:.0} cm³: {place}")));
+            rows.push(("Left over", format!("{}: {place}", left.words)));
         }
         if rows.is_empty() {
             return;
@@ -80,5 +84,19 @@ impl App {
                     row(ui, name, text);
                 }
             });
+    }
+}
+
+fn left(of: &Leftover<'_>, room: Option<usize>) -> Left {
+    let what = match &of.what {
+        What::Spare(_) => format!("{} mm", of.length.text1()),
+        What::Plugs(1) => "1 plug of the run".to_owned(),
+        What::Plugs(n) => format!("{n} plugs of the run"),
+        What::Tail(_) => "piece of a split plug".to_owned(),
+    };
+    Left {
+        cable: of.cable.clone(),
+        words: format!("{what}, {:.0} cm³", of.volume() / 1000.0),
+        room,
     }
 }

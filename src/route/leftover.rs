@@ -1,6 +1,6 @@
 //! What is left over of cables, the room that it takes, and where it goes.
 
-use super::bend::Point;
+use super::bend::{Leg, Point};
 use super::bundle;
 use super::run::{CableRun, Stretch};
 use super::together::places;
@@ -9,7 +9,7 @@ use crate::model::{Cable, CableId, Catalogue, PortRef, Scene, Section, Settings,
 use std::collections::BTreeMap;
 
 /// Less than this is taken up by the way itself. Common practice, no source.
-pub const LEAST: Length = Length::mm(50);
+pub const LEAST: Length = Length::mm(80);
 
 /// Ways are looked at in such steps for the nearest room, millimetres.
 const STEP: f64 = 10.0;
@@ -30,7 +30,7 @@ pub enum What {
 
 /// Something that has to be tucked away.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Leftover {
+pub struct Leftover<'a> {
     /// Of which cable.
     pub cable: CableId,
     /// What it is.
@@ -41,11 +41,11 @@ pub struct Leftover {
     pub size: [Length; 3],
     /// How far from its way it can be tucked.
     pub reach: Length,
-    /// Where it may leave its way, in millimetres.
-    from: Vec<Point>,
+    /// Where it may leave its way.
+    from: &'a [Leg],
 }
 
-impl Leftover {
+impl Leftover<'_> {
     /// What it takes, in cubic millimetres: the volume of its box.
     pub fn volume(&self) -> f64 {
         self.size.iter().map(|l| l.as_mm()).product()
@@ -68,7 +68,7 @@ pub fn coil(length: Length, section: Section, bend: Length) -> [Length; 3] {
     let turn = std::f64::consts::TAU * r;
     let (width, thick) = (section.width().as_mm(), section.thickness().as_mm());
     let size = if l >= turn {
-        let turns = ((l / turn) - 1e-9).ceil().clamp(1.0, 10_000.0) as usize;
+        let turns = ((l / turn) - 1e-5).ceil().clamp(1.0, 10_000.0) as usize;
         match section {
             Section::Round(_) => {
                 let strands = std::iter::repeat_n(section, turns);
@@ -89,15 +89,15 @@ pub fn coil(length: Length, section: Section, bend: Length) -> [Length; 3] {
 }
 
 /// All leftovers of a scene, by cable: spare of each stretch beyond its way with the
-/// share for service, from 50 mm on; plugs of runs that nothing is plugged on; pieces of
+/// share for service, from 80 mm on; plugs of runs that nothing is plugged on; pieces of
 /// plugs that split off. Hoses leave nothing: their spare is their shape. A stretch
 /// whose way was not found is left out; another rule says so.
-pub fn leftovers(
+pub fn leftovers<'a>(
     scene: &Scene,
     catalogue: &Catalogue,
     settings: &Settings,
-    runs: &BTreeMap<CableId, CableRun>,
-) -> Vec<Leftover> {
+    runs: &'a BTreeMap<CableId, CableRun>,
+) -> Vec<Leftover<'a>> {
     let mut all = Vec::new();
     for (id, cable) in &scene.arrangement().cables {
         let Some(run) = runs.get(id).filter(|_| cable.system != System::Liquid) else {
@@ -116,7 +116,7 @@ pub fn leftovers(
                     size: coil(length, cable.section, cable.bend),
                     // A loop goes there and comes back.
                     reach: length.half(),
-                    from: points(stretch),
+                    from: &stretch.legs,
                 });
             }
         }
@@ -126,38 +126,44 @@ pub fn leftovers(
     all
 }
 
-fn points(stretch: &Stretch) -> Vec<Point> {
-    let all = places(&stretch.legs, STEP);
-    all.into_iter().map(|(at, _)| at).collect()
-}
-
-fn unused(catalogue: &Catalogue, id: &CableId, cable: &Cable, run: &CableRun) -> Option<Leftover> {
+fn unused<'a>(
+    catalogue: &Catalogue,
+    id: &CableId,
+    cable: &Cable,
+    run: &'a CableRun,
+) -> Option<Leftover<'a>> {
     let kind = catalogue.cables.get(cable.kind.as_ref()?)?;
     let free = kind
         .plugs
         .checked_sub(cable.plugs.len())
         .filter(|n| *n > 0)?;
     let length = Length::um(kind.pitch.as_um().saturating_mul(free as i64));
-    let end = run.stretches.last()?.legs.last()?.end();
+    let end = last(run.stretches.last()?)?;
     Some(Leftover {
         cable: id.clone(),
         what: What::Plugs(free),
         length,
         size: coil(length, cable.section, cable.bend),
         reach: length,
-        from: vec![end],
+        from: end,
     })
+}
+
+/// The leg that ends in the socket.
+fn last(stretch: &Stretch) -> Option<&[Leg]> {
+    let at = stretch.legs.len().checked_sub(1)?;
+    stretch.legs.get(at..)
 }
 
 /// The piece is as long as the plug with the straight lead behind it, and as wide as the
 /// plug is wider than the socket.
-fn tails(
+fn tails<'a>(
     scene: &Scene,
     catalogue: &Catalogue,
     id: &CableId,
     cable: &Cable,
-    run: &CableRun,
-) -> Vec<Leftover> {
+    run: &'a CableRun,
+) -> Vec<Leftover<'a>> {
     let port = |p: &PortRef| scene.parts.get(&p.part)?.kind.port(&p.port);
     let plug = match &cable.kind {
         Some(kind) => catalogue.cables.get(kind).map(|k| k.to.as_str()),
@@ -171,7 +177,7 @@ fn tails(
         let socket =
             port(&stretch.to).filter(|s| s.connector != plug.id && plug.fits(&s.connector));
         let socket = socket.and_then(|s| catalogue.connectors.get(&s.connector));
-        let (Some(socket), Some(end)) = (socket, stretch.legs.last()) else {
+        let (Some(socket), Some(end)) = (socket, last(stretch)) else {
             continue;
         };
         let length = plug.plug[2] + plug.straight;
@@ -182,7 +188,7 @@ fn tails(
             length,
             size: [length, plug.plug[0], piece],
             reach: length,
-            from: vec![end.end()],
+            from: end,
         });
     }
     all
@@ -224,6 +230,8 @@ fn near(of: &Leftover, rooms: &[Tuck]) -> Vec<usize> {
         s.sort();
         s
     };
+    let between: Vec<Point> = places(of.from, STEP).into_iter().map(|p| p.0).collect();
+    let ends: Vec<Point> = of.from.iter().map(Leg::end).collect();
     let mut all: Vec<(f64, usize)> = rooms
         .iter()
         .enumerate()
@@ -233,7 +241,8 @@ fn near(of: &Leftover, rooms: &[Tuck]) -> Vec<usize> {
             sorted(of.size).iter().zip(room).all(|(a, b)| *a <= b)
         })
         .filter_map(|(i, r)| {
-            let off = of.from.iter().map(|p| distance(&r.room, *p));
+            let points = ends.iter().chain(&between);
+            let off = points.map(|p| distance(&r.room, *p));
             let off = off.fold(f64::INFINITY, f64::min);
             (off <= of.reach.as_mm()).then_some((off, i))
         })
@@ -330,15 +339,20 @@ mod tests {
         assert_eq!((across, thick), (44.0, 4.0));
     }
 
-    fn leftover(side: f64, at: [f64; 3], reach: f64) -> Leftover {
+    fn leftover(side: f64, at: &[Leg], reach: f64) -> Leftover<'_> {
         Leftover {
             cable: cid("c"),
             what: What::Spare(0),
             length: l(2.0 * reach),
             size: [l(side); 3],
             reach: l(reach),
-            from: vec![at],
+            from: at,
         }
+    }
+
+    /// A leg without length: where the way is.
+    fn at(p: Point) -> Leg {
+        Leg::Straight { from: p, to: p }
     }
 
     fn room(id: &str, at: [f64; 3], size: [f64; 3]) -> Tuck {
@@ -355,7 +369,7 @@ mod tests {
             room("near", [10.0, 0.0, 0.0], [20.0; 3]),
             room("far", [60.0, 0.0, 0.0], [40.0; 3]),
         ];
-        let at = [0.0, 10.0, 10.0];
+        let at = &[at([0.0, 10.0, 10.0])];
         assert_eq!(tuck(&[leftover(20.0, at, 10.0)], &rooms), [Some(0)]);
         assert_eq!(tuck(&[leftover(20.0, at, 9.999)], &rooms), [None]);
         // Too large for the near one; the far one is 60 off.
@@ -370,7 +384,7 @@ mod tests {
             room("near", [10.0, 0.0, 0.0], [20.0; 3]),
             room("far", [60.0, 0.0, 0.0], [20.0; 3]),
         ];
-        let at = [0.0, 10.0, 10.0];
+        let at = &[at([0.0, 10.0, 10.0])];
         let all = [leftover(20.0, at, 100.0), leftover(19.0, at, 15.0)];
         assert_eq!(tuck(&all, &rooms), [Some(1), Some(0)]);
         // A third finds none: what fits stays.

@@ -5,10 +5,10 @@ use super::bundle;
 use super::run::CableRun;
 use crate::geom::Length;
 use crate::model::{Cable, CableId, System};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// Ways are looked at in such steps, millimetres.
-const STEP: f64 = 5.0;
+const STEP: f64 = 10.0;
 
 /// So many places of all ways together; with more, the steps get longer.
 const MOST_PLACES: f64 = 60_000.0;
@@ -55,11 +55,12 @@ struct Spot {
 /// Two cables run together where their surfaces are no more than 4 mm apart and their
 /// ways differ by no more than 20 degrees, for 30 mm or more; so do a third that runs
 /// with either of them. Ways are looked at every
-/// 5 mm, in scenes with more than 300 m of cable in longer steps.
+/// 10 mm, in scenes with more than 600 m of cable in longer steps.
 pub fn bundles(
     cables: &BTreeMap<CableId, Cable>,
     runs: &BTreeMap<CableId, CableRun>,
 ) -> Vec<Bundle> {
+    // Cells are looked up by key only, never walked through.
     let led: Vec<(&CableId, &Cable, &CableRun)> = cables
         .iter()
         .filter(|(_, c)| c.system != System::Liquid)
@@ -85,23 +86,24 @@ pub fn bundles(
         spots.push(run.stretches.iter().map(|s| of(&s.legs)).collect());
     }
     let widest = half.iter().copied().fold(0.0, f64::max);
-    let cell = 2.0 * widest + PLAY;
-    let key = |p: Point| p.map(|x| (x / cell).floor() as i64);
-    let mut grid: BTreeMap<[i64; 3], Vec<&Spot>> = BTreeMap::new();
+    // Twice as far as two spots that count as near may be apart.
+    let cell = 2.0 * (2.0 * widest + PLAY).hypot(step) + 1.0;
+    let mut grid: HashMap<[i64; 3], Vec<&Spot>> = HashMap::new();
     for spot in spots.iter().flatten().flatten() {
-        grid.entry(key(spot.at)).or_default().push(spot);
+        let key = spot.at.map(|x| (x / cell).floor() as i64);
+        grid.entry(key).or_default().push(spot);
     }
     let together = |spot: &Spot| -> BTreeSet<usize> {
         let mut set = BTreeSet::from([spot.cable]);
         let mut open = vec![spot];
         while let Some(spot) = open.pop() {
-            for cell in around(key(spot.at)) {
-                for other in grid.get(&cell).into_iter().flatten() {
+            for key in around(spot.at, cell) {
+                for other in grid.get(&key).into_iter().flatten() {
                     if set.contains(&other.cable) {
                         continue;
                     }
                     let reach = half[spot.cable] + half[other.cable] + PLAY;
-                    let off = across(spot, other.at);
+                    let off = across(spot, other.at, step);
                     if off <= reach + 1e-6 && dot(spot.way, other.way).abs() >= ALONG {
                         set.insert(other.cable);
                         open.push(other);
@@ -142,9 +144,16 @@ pub fn bundles(
     found
 }
 
-/// A cell and those about it.
-fn around([x, y, z]: [i64; 3]) -> impl Iterator<Item = [i64; 3]> {
-    (0..27).map(move |i| [x + i % 3 - 1, y + i / 3 % 3 - 1, z + i / 9 - 1])
+/// The eight cells that lie within half a cell of a point.
+fn around(at: Point, cell: f64) -> impl Iterator<Item = [i64; 3]> {
+    let low = at.map(|x| (x / cell - 0.5).floor() as i64);
+    (0..8).map(move |i| {
+        [
+            low[0] + (i & 1),
+            low[1] + (i >> 1 & 1),
+            low[2] + (i >> 2 & 1),
+        ]
+    })
 }
 
 /// Points along legs with the way there: both ends of each leg, and between them.
@@ -198,11 +207,11 @@ fn dot(a: Point, b: Point) -> f64 {
 
 /// Distance of a point from the line through a spot along its way. The places of two
 /// ways need not lie side by side.
-fn across(spot: &Spot, p: Point) -> f64 {
+fn across(spot: &Spot, p: Point, step: f64) -> f64 {
     let d = [0, 1, 2].map(|k| p[k] - spot.at[k]);
     let on = dot(d, spot.way);
     // Further along than a step it is another place of that way.
-    if on.abs() > 2.0 * STEP {
+    if on.abs() > step {
         return f64::INFINITY;
     }
     (dot(d, d) - on * on).max(0.0).sqrt()

@@ -23,7 +23,7 @@ impl Rule for LeftoverRoom {
          enclosure. A leftover is coiled at the least radius of its cable, and takes the box around \
          that coil (arithmetic; the assumption has no source); it fits where that box goes in, so \
          much volume is left, and the loop reaches from its way and back. Exactly so much is enough; \
-         less than 50 mm is taken up by the way (common practice, no source). In an enclosure without \
+         less than 80 mm is taken up by the way (common practice, no source). In an enclosure without \
          tuck zones this is not judged."
     }
 
@@ -55,12 +55,12 @@ impl Rule for LeftoverRoom {
     }
 }
 
-fn total(all: &[Leftover]) -> String {
+fn total(all: &[Leftover<'_>]) -> String {
     let length: Length = all.iter().map(|l| l.length).sum();
     format!("{} mm", length.text1())
 }
 
-fn lost(facts: &Facts, left: &Leftover) -> Finding {
+fn lost(facts: &Facts, left: &Leftover<'_>) -> Finding {
     let cable = facts.scene.arrangement().cables.get(&left.cable);
     let name = cable.map_or(left.cable.as_str(), |c| c.name.as_str());
     let mut subjects = vec![Subject::Cable(left.cable.clone())];
@@ -94,7 +94,7 @@ fn lost(facts: &Facts, left: &Leftover) -> Finding {
     finding
 }
 
-fn place(facts: &Facts, left: &Leftover) -> Option<Box3> {
+fn place(facts: &Facts, left: &Leftover<'_>) -> Option<Box3> {
     let end = facts.runs.get(&left.cable)?.stretches.last()?.legs.last()?;
     let [x, y, z] = end.end().map(Length::from_mm);
     let at = Vec3::new(x?, y?, z?);
@@ -151,13 +151,13 @@ mod tests {
     #[test]
     fn what_is_short_leaves_nothing_and_little_is_taken_up_by_the_way() {
         with_room(250.0, None).expect("leftover-room", &[]);
-        with_room(379.999, None).expect("leftover-room", &[]);
-        let found = with_room(380.0, None).only("leftover-room");
+        with_room(409.999, None).expect("leftover-room", &[]);
+        let found = with_room(410.0, None).only("leftover-room");
         assert!(
-            found.unjudged && found.text.contains("50.0 mm"),
+            found.unjudged && found.text.contains("80.0 mm"),
             "{}",
             found.text
         );
-        assert_eq!(l(50.0), crate::route::leftover::LEAST);
+        assert_eq!(l(80.0), crate::route::leftover::LEAST);
     }
 }

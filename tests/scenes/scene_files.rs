@@ -43,7 +43,7 @@ proptest! {
         let catalogue = catalogue();
         let mut scene = scenes::scene(&choices, catalogue);
         for cable in scene.arrangements.iter_mut().flat_map(|a| a.cables.values_mut()) {
-            cable.kind = None;
+            (cable.kind, cable.extension) = (None, None);
         }
         let nothing = Catalogue::default();
         let carried = file::carried(&scene, &nothing);

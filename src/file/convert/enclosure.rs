@@ -5,7 +5,9 @@ use super::{extent, figures, id, point, size, solid, to_extent, to_figures, to_p
 use crate::file::error::{Check, Place, each, fault, unique};
 use crate::file::v1;
 use crate::geom::{Axis, Box3, Length, Vec3};
-use crate::model::{Cutout, Enclosure, EnclosureId, Opening, Panel, Passage, Plate, Tie, Tuck, Vent};
+use crate::model::{
+    Cutout, Enclosure, EnclosureId, Opening, Panel, Passage, Plate, Tie, Tuck, Vent,
+};
 
 fn cutout(c: v1::Cutout) -> Cutout {
     match c {

@@ -108,7 +108,7 @@ pub fn desk() -> Scene {
                 section,
                 bend: mm(bend),
                 locked: false,
-        extension: None,
+                extension: None,
             },
         );
     }
