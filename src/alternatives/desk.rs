@@ -3,7 +3,7 @@
 use super::{Alternative, Cost, How, Shortfall};
 use crate::edit::{Edit, Touched, apply};
 use crate::geom::Length;
-use crate::model::{Cable, CableId, Catalogue, PortRef, Scene, Severity};
+use crate::model::{Cable, CableId, Catalogue, Off, PortRef, Scene, Severity};
 use crate::placement::Placed;
 use crate::route::{self, CableRun};
 use crate::rules::Checker;
@@ -24,7 +24,7 @@ pub(super) struct Idea {
 }
 
 /// How bad a finding was, and how far its figures were apart.
-type Bad = (Severity, Option<Length>);
+type Bad = (Severity, Option<Off>);
 
 /// One shortfall, with what it is judged against.
 pub(super) struct Desk<'a> {
@@ -198,7 +198,10 @@ impl<'a> Desk<'a> {
                 None => false,
                 Some((severity, off)) => {
                     let grown = match (finding.off(), off) {
-                        (Some(now), Some(then)) => now > *then + WORSE,
+                        (Some(Off::Length(now)), Some(Off::Length(then))) => now > *then + WORSE,
+                        (Some(Off::Amount(now)), Some(Off::Amount(then))) => {
+                            now.unit == then.unit && now.thousandths > then.thousandths
+                        }
                         _ => false,
                     };
                     let same = finding.severity == *severity;

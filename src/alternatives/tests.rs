@@ -179,7 +179,7 @@ fn an_extension_counts_where_its_plugs_fit() {
             figures: vec![],
         }),
     );
-    scene.catalogue = kinds.into();
+    scene.catalogue = kinds;
     let all = of(&scene);
     honest(&scene, &all);
     // 500 and a tenth: 550 of 400; 100 more leaves less than the share, 300 does not.
@@ -267,7 +267,7 @@ fn a_run_offers_its_next_plug_and_another_order() {
     (run.plugs, run.pitch, run.lengths) = (3, l(120.0), vec![l(300.0)]);
     kinds.cables.insert(run.id.clone(), Arc::new(run));
     let mut scene = facing(350.0, 300.0);
-    scene.catalogue = kinds.into();
+    scene.catalogue = kinds;
     let all = of(&scene);
     honest(&scene, &all);
     let next = all
@@ -284,7 +284,7 @@ fn a_run_offers_its_next_plug_and_another_order() {
         let mut run = (*kinds.cables[&CableKindId::new("data").unwrap()]).clone();
         (run.plugs, run.pitch, run.lengths) = (2, l(120.0), vec![l(300.0)]);
         kinds.cables.insert(run.id.clone(), Arc::new(run));
-        kinds.into()
+        kinds
     };
     let mut lead = scene.scene.arrangement().cables[&cid("c")].clone();
     let mut other = lead.plugs[0].clone();

@@ -12,6 +12,9 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 /// Costs named in a tip, at most.
 const MOST_NAMED: usize = 6;
 
+/// In a panel wider than this a row takes one line, in points.
+const WIDE: f32 = 520.0;
+
 /// What an answer is of: a state of the scene, and a cable.
 type Of = (u64, CableId);
 
@@ -157,16 +160,24 @@ fn row(ui: &mut Ui, a: &Alternative) -> bool {
     if a.costs.len() > MOST_NAMED {
         tip += &format!("\nand {} more", a.costs.len() - MOST_NAMED);
     }
-    let clicked = ui
-        .add(egui::Button::new(&a.words).wrap())
-        .on_hover_text(tip)
-        .clicked();
     let price = egui::RichText::new(a.price()).small();
     let price = match (a.brings(Severity::Stop), a.brings(Severity::Caution)) {
         (0, 0) => price.weak(),
         (0, _) => price.color(ui.visuals().warn_fg_color),
         _ => price.color(ui.visuals().error_fg_color),
     };
+    // Beside the button where the panel is wide, under it where it is narrow.
+    if ui.available_width() > WIDE {
+        return ui
+            .horizontal(|ui| {
+                let clicked = ui.button(&a.words).on_hover_text(tip).clicked();
+                ui.label(price);
+                clicked
+            })
+            .inner;
+    }
+    let button = egui::Button::new(&a.words).wrap();
+    let clicked = ui.add(button).on_hover_text(tip).clicked();
     ui.indent(("price", &a.words), |ui| ui.label(price));
     clicked
 }

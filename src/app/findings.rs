@@ -311,6 +311,9 @@ fn severity(ui: &Ui, severity: Severity) -> RichText {
 
 /// Needed and available in millimetres.
 fn figures(f: &Finding) -> String {
+    if let Some([allowed, there]) = f.amounts_text() {
+        return format!("{there} of {allowed}");
+    }
     let mm = |l: Length| l.text1();
     match (f.needed, f.available) {
         (Some(n), Some(a)) if n == Length::ZERO && a < Length::ZERO => {
