@@ -4,6 +4,7 @@
 //! Everything but the window works headless through this library. The layers and
 //! their order are listed in `DEVELOPERS.md`; `tests/data/tidy.rs` holds them.
 
+pub mod alternatives;
 pub mod app;
 pub mod cli;
 pub mod compare;

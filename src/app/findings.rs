@@ -1,6 +1,7 @@
 //! The panel below: findings with needed and available figures, and the cables.
 
 use super::{Action, App};
+use crate::alternatives::Shortfall;
 use crate::geom::Length;
 use crate::model::CableId;
 use crate::rules::{Finding, Severity};
@@ -218,6 +219,11 @@ impl App {
         });
         if let Some(chain) = finding.chain.as_ref().filter(|_| chosen) {
             ui.indent("chain", |ui| self.chain_table(ui, chain));
+        }
+        if let Some(short) = Shortfall::of(finding).filter(|_| chosen) {
+            ui.indent("alternatives", |ui| {
+                self.alternatives_ui(ui, &short.cable, Some(short.stretch));
+            });
         }
     }
 

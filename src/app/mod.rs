@@ -2,6 +2,7 @@
 //! here judges, routes or draws by itself.
 
 mod actions;
+mod alternatives;
 mod camera;
 mod canvas;
 mod chain;
@@ -12,6 +13,7 @@ mod files;
 mod findings;
 mod key;
 mod launch;
+mod leads;
 mod menu;
 mod overlay;
 mod painter;
@@ -127,6 +129,8 @@ pub struct App {
     sheet: sheet::Sheet,
     variants: variants::Variants,
     search: search::SearchPanel,
+    alternatives: alternatives::Alternatives,
+    leads: leads::Leads,
     job: Option<files::Job>,
     after_save: Option<After>,
     notice: String,
@@ -162,6 +166,8 @@ impl App {
             sheet: sheet::Sheet::default(),
             variants: variants::Variants::default(),
             search: search::SearchPanel::default(),
+            alternatives: alternatives::Alternatives::default(),
+            leads: leads::Leads::default(),
             job: None,
             after_save: None,
             notice: String::new(),

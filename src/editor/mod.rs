@@ -4,6 +4,7 @@
 //! tests do the same. All lengths are scene lengths, never pixels. Every change
 //! goes through `edit`, and the checker is told what was touched.
 
+mod alternatives;
 pub mod commands;
 pub mod measure;
 pub mod plugging;

@@ -66,6 +66,7 @@ impl Editor {
             section: choice.section,
             bend: choice.bend,
             locked: false,
+            extension: None,
         };
         self.add_cable(&id, &cable)?;
         let needed = self.checker.runs().get(&id).map(|r| r.needed);

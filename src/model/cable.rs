@@ -104,6 +104,9 @@ pub struct CableKind {
     pub plugs: usize,
     /// From plug to plug, where there are several.
     pub pitch: Length,
+    /// True where it lengthens another lead: a plug of the type `from` goes into its
+    /// socket. Such a kind joins no two ports by itself.
+    pub extends: bool,
     /// The most power that it may carry, in milliwatts; `None` where its plugs say
     /// enough.
     pub carries_mw: Option<u32>,
@@ -133,6 +136,15 @@ pub struct PlugEnd {
     pub via: Vec<Via>,
 }
 
+/// An extension between a lead's last plug and the socket.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Extension {
+    /// Its kind in the catalogue.
+    pub kind: CableKindId,
+    /// Its length, from the socket that takes the lead's plug to its own plug.
+    pub length: Length,
+}
+
 /// A cable or hose of an arrangement.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Cable {
@@ -152,6 +164,8 @@ pub struct Cable {
     pub bend: Length,
     /// The user's choice: it stays when leads are given out anew.
     pub locked: bool,
+    /// What lengthens its last stretch.
+    pub extension: Option<Extension>,
 }
 
 impl Cable {

@@ -66,6 +66,20 @@ pub struct Tie {
     pub id: String,
     /// Where the cable's middle line runs.
     pub at: Vec3,
+    /// Clear diameter where it is a clamp that goes round the bundle; `None` for an
+    /// open tie that takes any.
+    pub clear: Option<Length>,
+}
+
+/// A room where leftover lengths of cables may be tucked away.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Tuck {
+    /// Unique in its enclosure.
+    pub id: String,
+    /// For people.
+    pub name: String,
+    /// The room.
+    pub room: Box3,
 }
 
 /// Where air gets in or out.
@@ -117,6 +131,8 @@ pub struct Enclosure {
     pub passages: Vec<Passage>,
     /// Tie points.
     pub ties: Vec<Tie>,
+    /// Rooms for what is left over of cables.
+    pub tucks: Vec<Tuck>,
     /// Vents.
     pub vents: Vec<Vent>,
     /// Openings that parts' faces must meet.

@@ -20,8 +20,8 @@ pub mod shop;
 mod variants;
 
 pub use acceptance::{Acceptance, Amount, Off, Severity, Unit};
-pub use cable::{Cable, CableKind, Connector, PlugEnd, Section, System, Via};
-pub use enclosure::{Cutout, Enclosure, Opening, Panel, Passage, Plate, Tie, Vent};
+pub use cable::{Cable, CableKind, Connector, Extension, PlugEnd, Section, System, Via};
+pub use enclosure::{Cutout, Enclosure, Opening, Panel, Passage, Plate, Tie, Tuck, Vent};
 pub use figure::{Confidence, Figure};
 pub use id::{CableId, CableKindId, EnclosureId, KindId, PartId};
 pub use kind::{

@@ -68,6 +68,7 @@ impl Placed {
             zones: Vec::new(),
             passages: Vec::new(),
             ties: Vec::new(),
+            tucks: Vec::new(),
             vents: Vec::new(),
             openings: Vec::new(),
             dimensions: BTreeMap::new(),

@@ -93,7 +93,9 @@ fn loose(catalogue: &Catalogue, a: &Port, b: &Port) -> Result<Vec<Choice>, Strin
         }
         for kind in catalogue.cables.values() {
             let known = |c: &Choice| c.kind.as_ref() == Some(&kind.id);
-            let fits = kind.from == from.connector && catalogue.fits(&kind.to, &to.connector);
+            let fits = !kind.extends
+                && kind.from == from.connector
+                && catalogue.fits(&kind.to, &to.connector);
             if !fits || choices.iter().any(known) {
                 continue;
             }
@@ -169,6 +171,7 @@ mod tests {
             bend: Length::mm(30),
             plugs: 1,
             pitch: Length::ZERO,
+            extends: false,
             carries_mw: None,
             figures: vec![],
         };

@@ -7,10 +7,12 @@ pub mod bundle;
 pub mod feed;
 pub mod free;
 pub mod hose;
+pub mod leftover;
 mod matching;
 mod pinned;
 mod plug;
 mod run;
+pub mod together;
 
 pub use bend::{Leg, Point, Rounded, rounded};
 pub use matching::{Choice, matching};

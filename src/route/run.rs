@@ -136,6 +136,9 @@ pub fn run_with(
         stretches.push(stretch);
         from = &plug.to;
     }
+    if let (Some(more), Some(last)) = (&cable.extension, stretches.last_mut()) {
+        last.available += more.length;
+    }
     CableRun {
         cable: id.clone(),
         needed: stretches.iter().map(|s| s.needed).sum(),

@@ -22,6 +22,7 @@ mod space_table;
 mod store;
 
 mod beside;
+mod bundle_thick;
 mod cable_short;
 mod card_sag;
 mod clash;
@@ -36,6 +37,7 @@ mod hose_reach;
 mod hose_top;
 mod keep_in;
 mod lead_unfed;
+mod leftover_room;
 mod memory_under;
 mod opening_missed;
 mod outside;
@@ -50,6 +52,7 @@ mod pump_high;
 mod space_blocked;
 mod swing_blocked;
 mod tight_gap;
+mod tuck_air;
 mod unheld;
 
 pub use checker::Checker;
@@ -159,6 +162,9 @@ pub static RULES: &[&dyn Rule] = &[
     &plug_overload::PlugOverload,
     &plug_tail::PlugTail,
     &passage_full::PassageFull,
+    &bundle_thick::BundleThick,
+    &leftover_room::LeftoverRoom,
+    &tuck_air::TuckAir,
     &space_blocked::SpaceBlocked,
     &plug_space::PlugSpace,
     &pull_blocked::PullBlocked,

@@ -27,6 +27,7 @@ mod plugs;
 mod projection;
 mod sheet;
 pub mod solid3d;
+mod together;
 mod ways;
 mod zones;
 

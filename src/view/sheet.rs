@@ -4,7 +4,7 @@ use super::labels::Labels;
 use super::list::{DrawList, Owner};
 use super::measure::{self, Measured};
 use super::projection::{Projection, ViewKind};
-use super::{bodies, cables, enclosure, marks, offers, plugs, zones};
+use super::{bodies, cables, enclosure, marks, offers, plugs, together, zones};
 use crate::geom::Length;
 use crate::model::{CableId, Catalogue, PartId, PartKind, Place, Scene};
 use crate::placement::{Offer, Placed, Side};
@@ -150,6 +150,9 @@ pub(crate) fn draw_with(
     if input.options.zones && input.offers.is_empty() {
         zones::empty(&mut list, &projection, input);
     }
+    if input.options.zones && input.options.cables {
+        together::rooms(&mut list, &projection, input, labels);
+    }
     if input.options.ports {
         plugs::ports(&mut list, &projection, input);
     }
@@ -160,6 +163,7 @@ pub(crate) fn draw_with(
     }
     if input.options.cables {
         cables::draw(&mut list, &projection, input, &covers, labels);
+        together::draw(&mut list, &projection, input, labels);
     }
     if input.options.labels {
         bodies::names(&mut list, &projection, input, labels);

@@ -43,7 +43,7 @@ proptest! {
         let catalogue = catalogue();
         let mut scene = scenes::scene(&choices, catalogue);
         for cable in scene.arrangements.iter_mut().flat_map(|a| a.cables.values_mut()) {
-            cable.kind = None;
+            (cable.kind, cable.extension) = (None, None);
         }
         let nothing = Catalogue::default();
         let carried = file::carried(&scene, &nothing);
@@ -118,6 +118,7 @@ fn written() -> (Scene, String) {
         section: Section::Round(Length::mm(4)),
         bend: Length::mm(20),
         locked: false,
+        extension: None,
     };
     all.cables.insert(CableId::new("c1").unwrap(), cable);
     all.accepted.insert(

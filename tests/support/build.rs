@@ -261,6 +261,7 @@ pub fn enclosure(size: [f64; 3]) -> Enclosure {
         zones: vec![],
         passages: vec![],
         ties: vec![],
+        tucks: vec![],
         vents: vec![],
         openings: vec![],
         dimensions: Default::default(),
@@ -346,6 +347,7 @@ pub fn catalogue() -> Catalogue {
         bend: l(30.0),
         plugs: 1,
         pitch: Length::ZERO,
+        extends: false,
         carries_mw: None,
         figures: vec![],
     };
@@ -368,6 +370,7 @@ pub fn cable(kind: Option<&str>, from: PortRef, to: PortRef, length: f64, via: V
         section: Section::Round(l(4.0)),
         bend: l(20.0),
         locked: false,
+        extension: None,
     }
 }
 

@@ -15,6 +15,7 @@ mod measuring;
 mod mending;
 mod plugging;
 mod search_window;
+mod shortfall_window;
 mod snapping;
 mod window;
 mod window_arrangements;

@@ -2,7 +2,7 @@
 
 use super::{Action, App, length_field, row};
 use crate::geom::Length;
-use crate::model::{CableId, PortRef, Section, Via};
+use crate::model::{Cable, CableId, PortRef, Section, Via};
 use eframe::egui::{self, Grid, Ui};
 
 impl App {
@@ -43,6 +43,7 @@ impl App {
             ui.add_space(8.0);
             ui.strong(format!("To {}", self.port_name(&plug.to)));
             self.stretch_figures(ui, id, i);
+            self.alternatives_ui(ui, id, Some(i));
             match kind {
                 None => {
                     ui.label(format!(
@@ -65,6 +66,9 @@ impl App {
                     }
                 }
             }
+            if i + 1 == cable.plugs.len() {
+                self.extension_ui(ui, id, &cable);
+            }
             if !lengths.is_empty() {
                 ui.horizontal_wrapped(|ui| {
                     ui.weak("At hand:");
@@ -82,6 +86,7 @@ impl App {
             }
             self.ways(ui, id, i, &plug.via);
         }
+        self.leads_ui(ui, id);
         let connectors: Vec<String> = cable
             .plugs
             .iter()
@@ -102,6 +107,26 @@ impl App {
             }
             None => port.to_string(),
         }
+    }
+
+    /// The extension at its end, and how to take it off.
+    fn extension_ui(&mut self, ui: &mut Ui, id: &CableId, cable: &Cable) {
+        let Some(more) = &cable.extension else { return };
+        let kind = self.editor.catalogue().cables.get(&more.kind);
+        let name = kind
+            .map_or(more.kind.as_str(), |k| k.name.as_str())
+            .to_owned();
+        ui.horizontal_wrapped(|ui| {
+            ui.label(format!("With '{name}' of {} mm.", more.length));
+            let off = ui.small_button("Take off");
+            if off
+                .on_hover_text("Plugs the lead in without the extension.")
+                .clicked()
+            {
+                self.editor
+                    .change_cable(id, "take extension off", |c| c.extension = None);
+            }
+        });
     }
 
     fn stretch_figures(&self, ui: &mut Ui, id: &CableId, index: usize) {

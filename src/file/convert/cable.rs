@@ -45,6 +45,9 @@ pub(crate) fn kind(k: v1::CableKind) -> Check<CableKind> {
     if k.plugs > 1 && k.pitch.0 == Length::ZERO {
         return fault("several plugs are no distance apart", "give the pitch").at("pitch");
     }
+    if k.extends && k.plugs > 1 {
+        return fault("an extension has one plug", "leave \"plugs\" out").at("plugs");
+    }
     Ok(CableKind {
         id: id(&k.id, "id", CableKindId::new)?,
         name: k.name.0,
@@ -56,6 +59,7 @@ pub(crate) fn kind(k: v1::CableKind) -> Check<CableKind> {
         bend: k.bend.0,
         plugs: k.plugs as usize,
         pitch: k.pitch.0,
+        extends: k.extends,
         carries_mw: k.carries_w.map(|w| w.0),
         figures: figures(k.figures),
     })

@@ -6,7 +6,9 @@ use super::{extent, figures, id, point, size, solid, to_extent, to_figures, to_p
 use crate::file::error::{Check, Place, each, fault, unique};
 use crate::file::v1;
 use crate::geom::{Axis, Box3, Length, Vec3};
-use crate::model::{Cutout, Enclosure, EnclosureId, Opening, Panel, Passage, Plate, Tie, Vent};
+use crate::model::{
+    Cutout, Enclosure, EnclosureId, Opening, Panel, Passage, Plate, Tie, Tuck, Vent,
+};
 
 fn cutout(c: v1::Cutout) -> Cutout {
     match c {
@@ -113,6 +115,30 @@ fn to_passage(p: &Passage) -> v1::Passage {
     }
 }
 
+fn tuck(t: v1::Tuck, outline: &Box3) -> Check<Tuck> {
+    let room = solid::block(t.room);
+    if !outline.contains(&room) {
+        return fault(
+            "the room sticks out of the enclosure's outer size",
+            "move it, or make it smaller",
+        )
+        .at("room");
+    }
+    Ok(Tuck {
+        id: t.id.0,
+        name: t.name.0,
+        room,
+    })
+}
+
+fn to_tuck(t: &Tuck) -> v1::Tuck {
+    v1::Tuck {
+        id: v1::Id::of(&t.id),
+        name: v1::Name::of(&t.name),
+        room: solid::to_block(&t.room),
+    }
+}
+
 fn vent(v: v1::Vent) -> Check<Vent> {
     Ok(Vent {
         id: v.id.0,
@@ -160,6 +186,7 @@ pub(crate) fn read(r: &Reader, e: v1::Enclosure) -> Check<Enclosure> {
     unique("zones", "id", e.zones.iter().map(|z| z.id.0.as_str()))?;
     unique("passages", "id", e.passages.iter().map(|p| p.id.0.as_str()))?;
     unique("ties", "id", e.ties.iter().map(|t| t.id.0.as_str()))?;
+    unique("tucks", "id", e.tucks.iter().map(|t| t.id.0.as_str()))?;
     unique("vents", "id", e.vents.iter().map(|v| v.id.0.as_str()))?;
     unique("openings", "id", e.openings.iter().map(|o| o.id.0.as_str()))?;
     let size = size(e.size);
@@ -167,6 +194,7 @@ pub(crate) fn read(r: &Reader, e: v1::Enclosure) -> Check<Enclosure> {
     let tie = |t: v1::Tie| Tie {
         id: t.id.0,
         at: point(t.at),
+        clear: t.clear.map(|c| c.0),
     };
     Ok(Enclosure {
         id: id(&e.id, "id", EnclosureId::new)?,
@@ -176,6 +204,7 @@ pub(crate) fn read(r: &Reader, e: v1::Enclosure) -> Check<Enclosure> {
         zones: each("zones", e.zones, |z| mount::zone(r, z))?,
         passages: each("passages", e.passages, passage)?,
         ties: e.ties.into_iter().map(tie).collect(),
+        tucks: each("tucks", e.tucks, |t| tuck(t, &outline))?,
         vents: each("vents", e.vents, vent)?,
         openings: each("openings", e.openings, opening)?,
         dimensions: dimension::read(e.dimensions)?,
@@ -187,6 +216,7 @@ pub(crate) fn write(e: &Enclosure) -> v1::Enclosure {
     let tie = |t: &Tie| v1::Tie {
         id: v1::Id::of(&t.id),
         at: to_point(t.at),
+        clear: t.clear.map(v1::Positive),
     };
     v1::Enclosure {
         id: v1::Id::of(&e.id),
@@ -196,6 +226,7 @@ pub(crate) fn write(e: &Enclosure) -> v1::Enclosure {
         zones: e.zones.iter().map(mount::to_zone).collect(),
         passages: e.passages.iter().map(to_passage).collect(),
         ties: e.ties.iter().map(tie).collect(),
+        tucks: e.tucks.iter().map(to_tuck).collect(),
         vents: e.vents.iter().map(to_vent).collect(),
         openings: e.openings.iter().map(to_opening).collect(),
         dimensions: dimension::write(&e.dimensions),

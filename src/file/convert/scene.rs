@@ -8,7 +8,8 @@ use crate::file::v1;
 use crate::geom::Turn;
 use crate::model::{
     Acceptance, Amount, Arrangement, Cable, CableId, CableKindId, Catalogue, Enclosure,
-    EnclosureId, KindId, Off, Part, PartId, PartKind, Place, PlugEnd, PortRef, Scene, Via,
+    EnclosureId, Extension, KindId, Off, Part, PartId, PartKind, Place, PlugEnd, PortRef, Scene,
+    Via,
 };
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -132,18 +133,24 @@ fn via(enclosure: &Enclosure, v: v1::Via) -> Check<Via> {
     }
 }
 
+fn cable_kind(r: &References, text: &v1::Id) -> Check<CableKindId> {
+    let id = id(text, "kind", CableKindId::new)?;
+    let known = &r.catalogue.cables;
+    if r.cable_kinds && !known.contains_key(&id) {
+        let there = offer(&text.0, known.keys().map(CableKindId::as_str));
+        return fault(format!("no cable kind '{id}' in the catalogue"), there).at("kind");
+    }
+    Ok(id)
+}
+
 fn cable(r: &References, e: &Enclosure, parts: &Parts, c: v1::Cable) -> Check<(CableId, Cable)> {
-    let kind = match c.kind {
+    let kind = c.kind.map(|k| cable_kind(r, &k)).transpose()?;
+    let extension = match c.extension {
         None => None,
-        Some(text) => {
-            let id = id(&text, "kind", CableKindId::new)?;
-            let known = &r.catalogue.cables;
-            if r.cable_kinds && !known.contains_key(&id) {
-                let there = offer(&text.0, known.keys().map(CableKindId::as_str));
-                return fault(format!("no cable kind '{id}' in the catalogue"), there).at("kind");
-            }
-            Some(id)
-        }
+        Some(e) => Some(Extension {
+            kind: cable_kind(r, &e.kind).at("extension")?,
+            length: e.length.0,
+        }),
     };
     if c.plugs.is_empty() {
         return fault("the cable goes nowhere", "give it at least one plug").at("plugs");
@@ -164,6 +171,7 @@ fn cable(r: &References, e: &Enclosure, parts: &Parts, c: v1::Cable) -> Check<(C
         section: section(c.section)?,
         bend: c.bend.0,
         locked: c.locked,
+        extension,
     };
     Ok((id(&c.id, "id", CableId::new)?, cable))
 }
@@ -320,6 +328,10 @@ fn to_cable((id, c): (&CableId, &Cable)) -> v1::Cable {
         plugs: c.plugs.iter().map(plug).collect(),
         section: to_section(c.section),
         bend: v1::NotNegative(c.bend),
+        extension: c.extension.as_ref().map(|e| v1::Extension {
+            kind: v1::Id::of(&e.kind),
+            length: v1::Positive(e.length),
+        }),
         locked: c.locked,
     }
 }

@@ -64,6 +64,9 @@ pub struct CableKind {
     /// From plug to plug, where there are several.
     #[serde(default)]
     pub pitch: NotNegative,
+    /// True where it lengthens another lead.
+    #[serde(default)]
+    pub extends: bool,
     /// The most power that it may carry, in watts, where that is less than its
     /// plugs may.
     #[serde(default)]

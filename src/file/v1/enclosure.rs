@@ -80,6 +80,21 @@ pub struct Tie {
     pub id: Id,
     /// Where the cable's middle line runs.
     pub at: Point,
+    /// Clear diameter of a clamp; left out for an open tie.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clear: Option<Positive>,
+}
+
+/// A room where leftover lengths of cables may be tucked away.
+#[derive(Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Tuck {
+    /// Unique in its enclosure.
+    pub id: Id,
+    /// For people.
+    pub name: Name,
+    /// The room.
+    pub room: Block,
 }
 
 /// Where air gets in or out.
@@ -140,6 +155,9 @@ pub struct Enclosure {
     /// Tie points.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub ties: Vec<Tie>,
+    /// Rooms for what is left over of cables.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tucks: Vec<Tuck>,
     /// Vents.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub vents: Vec<Vent>,

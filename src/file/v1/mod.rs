@@ -19,7 +19,7 @@ mod text;
 
 pub use cable::{CableKind, Cables, Connector, Section};
 pub use enclosure::{
-    Cutout, Enclosure, EnclosureFile, Opening, Panel, Passage, Plate, RoundCutout, Tie, Vent,
+    Cutout, Enclosure, EnclosureFile, Opening, Panel, Passage, Plate, RoundCutout, Tie, Tuck, Vent,
 };
 pub use kind::{
     Deviations, Dimension, Feature, Kind, Lead, Outlet, Parts, Pattern, Piece, Port, Pull, Ratings,
@@ -30,7 +30,7 @@ pub use number::{Amount, Mm, NotNegative, Positive, Share, Watts};
 pub use refs::{EnclosureOrId, PortName, Via};
 pub use rules::{Pair, Rules};
 pub use scene::{
-    Accepted, Arrangement, Cable, KindOf, Measured, Over, Part, Place, PlugEnd, Scene,
+    Accepted, Arrangement, Cable, Extension, KindOf, Measured, Over, Part, Place, PlugEnd, Scene,
 };
 pub use solid::{Block, Cylinder, Extrusion, Room, Solid};
 pub use text::{Figure, Id, Name, Note, Word};

@@ -54,6 +54,16 @@ pub struct PlugEnd {
     pub via: Vec<Via>,
 }
 
+/// An extension at the end of a lead.
+#[derive(Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Extension {
+    /// The catalogue's cable kind.
+    pub kind: Id,
+    /// Its length.
+    pub length: Positive,
+}
+
 /// A cable or hose.
 #[derive(Debug, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -76,6 +86,9 @@ pub struct Cable {
     pub section: Section,
     /// Smallest bend radius of the middle line.
     pub bend: NotNegative,
+    /// What lengthens its last stretch.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub extension: Option<Extension>,
     /// The user's choice: it stays when leads are given out anew.
     #[serde(default, skip_serializing_if = "super::is_off")]
     pub locked: bool,

@@ -222,6 +222,9 @@ fn section(section: Section) -> String {
 
 fn note(build: &Build<'_>, cable: &Cable, stretches: &[Stretch]) -> String {
     let mut notes: Vec<String> = Vec::new();
+    if let Some(more) = &cable.extension {
+        notes.push(format!("with {} of {} mm", more.kind, more.length));
+    }
     if stretches.is_empty() {
         notes.push("its way was not worked out".to_owned());
     }

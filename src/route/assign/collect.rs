@@ -179,9 +179,11 @@ impl<'a> Problem<'a> {
             gives.insert(source);
             let kind = cable.kind.as_ref();
             let kind = kind.and_then(|k| self.catalogue.cables.get(k)).cloned();
-            self.net
-                .plugs
-                .push(sinks.len().max(kind.as_ref().map_or(1, |k| k.plugs)));
+            self.net.plugs.push(match cable.extension {
+                // The extension hangs on its last plug.
+                Some(_) => sinks.len(),
+                None => sinks.len().max(kind.as_ref().map_or(1, |k| k.plugs)),
+            });
             self.kinds.push(Kind {
                 kind,
                 kept: Some((*id).clone()),

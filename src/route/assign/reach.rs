@@ -225,5 +225,6 @@ pub(super) fn cable(choice: &Choice, from: &PortRef, to: &[&PortRef], length: Le
         section: choice.section,
         bend: choice.bend,
         locked: false,
+        extension: None,
     }
 }

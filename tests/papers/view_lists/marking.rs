@@ -94,6 +94,7 @@ fn a_short_cable_is_drawn_at_its_true_length() {
             section: Section::Round(mm(4.0)),
             bend: mm(10.0),
             locked: false,
+            extension: None,
         },
     );
     let stretch = Stretch {

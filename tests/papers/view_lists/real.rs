@@ -108,6 +108,7 @@ pub fn desk() -> Scene {
                 section,
                 bend: mm(bend),
                 locked: false,
+                extension: None,
             },
         );
     }

@@ -79,14 +79,17 @@ pub fn enclosure(size: [f64; 3]) -> Enclosure {
             frame: frame([x - 40.0, y / 2.0, t], Dir::PosX, Dir::PosY, Dir::PosZ),
             clear: [mm(25.0), mm(50.0)],
         }],
+        tucks: vec![],
         ties: vec![
             Tie {
                 id: "t1".into(),
                 at: v(x - 20.0, y / 3.0, 10.0),
+                clear: None,
             },
             Tie {
                 id: "t2".into(),
                 at: v(x - 20.0, y * 0.7, 10.0),
+                clear: None,
             },
         ],
         vents: vec![

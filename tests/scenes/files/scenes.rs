@@ -396,6 +396,12 @@ impl Choices<'_> {
             ties: self.list(2, |c, i| Tie {
                 id: format!("t{i}"),
                 at: c.point(),
+                clear: c.flag().then(|| c.length()),
+            }),
+            tucks: self.list(2, |c, i| Tuck {
+                id: format!("k{i}"),
+                name: c.text(),
+                room: Box3::at(Vec3::ZERO, size),
             }),
             vents: self.list(2, |c, i| Vent {
                 id: format!("v{i}"),
@@ -471,6 +477,10 @@ impl Choices<'_> {
                 section: self.section(),
                 bend: self.not_negative(),
                 locked: self.flag(),
+                extension: self.flag().then(|| Extension {
+                    kind: self.pick(&kinds).clone(),
+                    length: self.length(),
+                }),
             };
             all.cables
                 .insert(CableId::new(&format!("c{i}")).expect("it is sound"), cable);
