@@ -93,7 +93,7 @@ impl App {
     /// The base whose differences are marked, and whether its cable ways are known.
     fn marked_base(&self) -> Option<(usize, bool)> {
         let base = self.base().filter(|_| self.variants.marked)?;
-        Some((base, self.variants.base_runs().is_some()))
+        Some((base, self.variants.runs_of(base).is_some()))
     }
 
     fn view_options(&self) -> ViewOptions {
@@ -142,7 +142,7 @@ impl App {
         list.append(draw(view, f64::from(self.camera.scale / PPM), &input));
         if key.base.is_some() {
             let (base, all) = self.differences();
-            let runs = self.variants.base_runs();
+            let runs = self.variants.runs_of(base);
             let scale = f64::from(self.camera.scale / PPM);
             list.append(differences(view, scale, scene, base, &all, runs));
         }
