@@ -1,7 +1,7 @@
 //! The chain of dimensions behind an uncertain gap, as a table.
 
 use crate::placement::{Chain, Link, Source};
-use eframe::egui::{self, Label, RichText, Ui};
+use eframe::egui::{self, Label, RichText, TextWrapMode, Ui};
 
 /// Shows a chain: its sums, then its dimensions, the one that is most worth measuring
 /// first.
@@ -54,8 +54,7 @@ pub(super) fn table(ui: &mut Ui, chain: &Chain) {
             }
             ui.end_row();
             for link in chain.by_range() {
-                ui.add(Label::new(&link.what).truncate())
-                    .on_hover_text(&link.what);
+                ui.add(Label::new(&link.what).wrap_mode(TextWrapMode::Extend));
                 figure(ui, nominal(link));
                 figure(ui, deviation(link));
                 figure(ui, format!("{:.0} %", chain.share(link) * 100.0));

@@ -1,6 +1,7 @@
 //! Opening, saving and exporting beside the window: a job runs on its own thread
 //! and answers through a channel, so that the window never waits for a disk.
 
+use super::Draft;
 use crate::file::{self, FileError};
 use crate::model::{Catalogue, Scene};
 use std::path::{Path, PathBuf};
@@ -14,6 +15,8 @@ pub enum Answer {
     Chosen(Purpose, Option<PathBuf>),
     /// A scene was read.
     Read(PathBuf, Box<Result<Scene, FileError>>),
+    /// The copy of unsaved work was read.
+    Draft(Draft, Box<Result<Scene, FileError>>),
     /// A scene was written; the number is the history state that was saved.
     Written(PathBuf, u64, Result<(), FileError>),
     /// A picture was written.
@@ -116,6 +119,14 @@ impl Job {
         })
     }
 
+    /// Reads the copy of unsaved work.
+    pub fn read_draft(ctx: &eframe::egui::Context, draft: Draft, catalogue: Arc<Catalogue>) -> Job {
+        Job::start(ctx, "opening what was left".to_owned(), move || {
+            let scene = file::open(&draft.scene, &catalogue);
+            Answer::Draft(draft, Box::new(scene))
+        })
+    }
+
     /// Writes a scene.
     pub fn write(ctx: &eframe::egui::Context, path: PathBuf, scene: Scene, state: u64) -> Job {
         Job::start(ctx, format!("saving {}", name(&path)), move || {
@@ -153,6 +164,11 @@ fn own_folder() -> Option<PathBuf> {
         .or_else(|| Some(PathBuf::from(std::env::var_os("HOME")?).join(".config")))
         .or_else(|| std::env::var_os("APPDATA").map(PathBuf::from));
     folder.map(|f| f.join("closefit"))
+}
+
+/// Where copies of unsaved work lie.
+pub fn drafts_folder() -> Option<PathBuf> {
+    own_folder().map(|f| f.join("unsaved"))
 }
 
 /// Where the shop's name, logo and colour are kept.

@@ -29,15 +29,17 @@ impl App {
             f64::from(area.height() / PPM),
         );
         let mut list = DrawList::new();
-        self.title_block(&mut list, page);
-        key(&mut list, page);
+        let down = self.title_block(&mut list, page);
+        key(&mut list, page, down);
         let palette = self.palette();
         let colours = |role, wash| theme::role_colour(&palette, role, wash);
-        let ready = painter::ready(&list, screen, page, &colours);
-        painter::paint(&ui.painter().with_clip_rect(area), &ready, screen);
+        let pixels = ui.ctx().pixels_per_point();
+        let ready = painter::ready(&list, screen, page, pixels, &colours);
+        painter::paint(&ui.painter().with_clip_rect(area), &ready, screen, PPM);
     }
 
-    fn title_block(&self, list: &mut DrawList, page: PageRect) {
+    /// Returns how far a second line of the title pushes down what follows, in millimetres.
+    fn title_block(&self, list: &mut DrawList, page: PageRect) -> f64 {
         let scene = self.editor.scene();
         let e = &scene.enclosure;
         let left = 8.0;
@@ -45,8 +47,17 @@ impl App {
         let narrow = page.width() < 100.0;
         let room = page.width() - left - if narrow { 4.0 } else { 26.0 };
         let mut pen = list.pen();
-        let title = fitted(&scene.title, TextSize::Cap(3.0), room, true);
-        pen.text(title.at_point(left, 12.0), Role::Title);
+        // A long title takes a second line where the corner has the height for it.
+        let size = TextSize::Cap(3.0);
+        let (head, rest) = match page.height() > 36.0 {
+            true => split(&scene.title, size, room),
+            false => (scene.title.as_str(), ""),
+        };
+        let down = if rest.is_empty() { 0.0 } else { 5.6 };
+        for (i, line) in [head, rest].into_iter().enumerate() {
+            let title = fitted(line, size, room, true);
+            pen.text(title.at_point(left, 12.0 + 5.6 * i as f64), Role::Title);
+        }
         let litres = e.outline().volume_mm3() / 1e6;
         let lines = [
             e.name.clone(),
@@ -59,11 +70,12 @@ impl App {
         for (i, line) in lines.iter().enumerate() {
             let text = fitted(line, TextSize::Cap(2.2), room, false);
             let role = if i == 2 { Role::TextSoft } else { Role::Text };
-            pen.text(text.at_point(left, 18.0 + 5.0 * i as f64), role);
+            pen.text(text.at_point(left, 18.0 + down + 5.0 * i as f64), role);
         }
         if !narrow {
             third_angle(&mut pen, Point2::new(page.width() - 22.0, 12.0));
         }
+        down
     }
 }
 
@@ -83,7 +95,7 @@ fn third_angle(pen: &mut Pen<'_>, at: Point2) {
 }
 
 /// Samples of the marks with their meaning, in as many columns as fit.
-fn key(list: &mut DrawList, page: PageRect) {
+fn key(list: &mut DrawList, page: PageRect, down: f64) {
     type Sample = fn(&mut Pen<'_>, PageRect);
     let samples: [(&str, Sample); 10] = [
         ("visible edge", |pen, r| {
@@ -142,7 +154,7 @@ fn key(list: &mut DrawList, page: PageRect) {
             );
         }),
     ];
-    let (top, step) = (38.0, 5.4);
+    let (top, step) = (38.0 + down, 5.4);
     let rows = (((page.height() - top - 4.0) / step).floor() as usize).max(1);
     // Columns narrower than this would cut the words; what has no room is left out.
     let room = page.width() - 16.0;
@@ -165,6 +177,19 @@ fn key(list: &mut DrawList, page: PageRect) {
 fn middle(r: PageRect) -> Path {
     let y = r.centre().y;
     Path::line((r.min.x, y), (r.max.x, y))
+}
+
+/// Breaks a bold text at the last space that leaves the first part within a width.
+fn split(text: &str, size: TextSize, room: f64) -> (&str, &str) {
+    let fits = |t: &str| Text::new((0.0, 0.0), t).size(size).bold().width() <= room;
+    if fits(text) {
+        return (text, "");
+    }
+    let spaces = text.char_indices().rev().filter(|(_, c)| *c == ' ');
+    spaces
+        .map(|(i, _)| (&text[..i], &text[i + 1..]))
+        .find(|(head, _)| fits(head))
+        .unwrap_or((text, ""))
 }
 
 /// A text cut to a width, with an ellipsis where it was cut.
@@ -213,11 +238,24 @@ mod tests {
     }
 
     #[test]
+    fn a_title_breaks_between_words() {
+        let size = TextSize::Cap(3.0);
+        let (head, rest) = split("Two-chamber build with liquid cooling", size, 60.0);
+        assert!(!rest.is_empty() && !head.ends_with(' '), "{head}|{rest}");
+        assert_eq!(
+            format!("{head} {rest}"),
+            "Two-chamber build with liquid cooling"
+        );
+        assert_eq!(split("short", size, 60.0), ("short", ""));
+        assert_eq!(split("Unbreakable", size, 5.0), ("Unbreakable", ""));
+    }
+
+    #[test]
     fn the_key_stays_in_its_corner() {
         for (w, h) in [(70.0, 60.0), (140.0, 110.0), (90.0, 110.0), (200.0, 50.0)] {
             let page = PageRect::sized(0.0, 0.0, w, h);
             let mut list = DrawList::new();
-            key(&mut list, page);
+            key(&mut list, page, 0.0);
             if let Some(b) = list.bounds() {
                 assert!(b.max.x <= w && b.max.y <= h, "{w} x {h}: {b:?}");
             }

@@ -35,7 +35,8 @@ pub fn run(launch: Launch) -> Result<(), String> {
         options,
         Box::new(move |_cc| {
             let app = App::new(launch.catalogue, launch.settings, launch.scene, launch.path);
-            Ok(Box::new(app.with_recent(Recent::load())))
+            let app = app.with_recent(Recent::load());
+            Ok(Box::new(app.with_drafts(super::files::drafts_folder())))
         }),
     );
     result.map_err(|e| {

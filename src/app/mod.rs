@@ -7,6 +7,7 @@ mod canvas;
 mod chain;
 mod details;
 mod dialogs;
+mod drafts;
 mod files;
 mod findings;
 mod key;
@@ -14,6 +15,7 @@ mod launch;
 mod menu;
 mod overlay;
 mod painter;
+mod pane;
 mod plugging;
 mod pointer;
 mod search;
@@ -26,6 +28,7 @@ mod work;
 pub use actions::Action;
 pub use camera::Camera;
 pub use dialogs::{After, Dialog, ExportChoice, PaperChoice, What};
+pub use drafts::Draft;
 pub use files::{Purpose, Recent};
 pub use findings::Tab;
 pub use launch::{Launch, run};
@@ -114,6 +117,7 @@ pub struct App {
     /// Key of the finding that was chosen.
     pub focus: Option<String>,
     recent: Recent,
+    drafts: drafts::Drafts,
     shelf: shelf::Shelf,
     sheet: sheet::Sheet,
     variants: variants::Variants,
@@ -145,6 +149,7 @@ impl App {
             native_dialogs: true,
             focus: None,
             recent: Recent::at(None),
+            drafts: drafts::Drafts::default(),
             shelf: shelf::Shelf::default(),
             sheet: sheet::Sheet::default(),
             variants: variants::Variants::default(),
@@ -211,7 +216,9 @@ impl App {
             let extent = size.iter().copied().fold(0.0, f64::max);
             self.camera.go_to(place.centre(), extent);
         }
-        self.say(format!("{} {}", finding.text, finding.hint));
+        let sentence = finding.sentence();
+        let stop = if sentence.ends_with('.') { "" } else { "." };
+        self.say(format!("{sentence}{stop} {}", finding.hint));
     }
 
     /// Other arrangements are looked at where something shows them.
@@ -375,13 +382,17 @@ impl eframe::App for App {
                 Tab::Arrangements => ("arrangements", 196.0),
                 Tab::Comparison => ("comparison", 330.0),
                 Tab::Search => ("search", 230.0),
-                Tab::Findings | Tab::Cables => ("findings", 150.0),
+                Tab::Findings | Tab::Cables => ("findings", 170.0),
             };
             Panel::bottom(name)
                 .default_size(high)
                 .size_range(80.0..=420.0)
                 .resizable(true)
-                .show(ui, |ui| self.findings_ui(ui));
+                .show(ui, |ui| {
+                    // It keeps its height when it has little to say for a moment.
+                    ui.set_min_height(ui.available_height());
+                    self.findings_ui(ui);
+                });
         }
         if self.look.shelf {
             Panel::left("shelf")
@@ -399,5 +410,6 @@ impl eframe::App for App {
         self.dialog_ui(&ctx);
         self.window_title(&ctx);
         self.closing(&ctx);
+        self.keep_draft(&ctx);
     }
 }

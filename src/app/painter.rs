@@ -3,6 +3,7 @@
 use crate::view::list::{DrawList, Fill, Line, Mark, Point2, Polyline, Role, Text, Weight};
 use eframe::egui::{self, Color32, Pos2, Shape, Stroke, Vec2, epaint};
 use lyon_tessellation as lyon;
+use std::sync::Arc;
 
 /// How finely curves are flattened, in points.
 const SMOOTH: f64 = 0.2;
@@ -32,39 +33,68 @@ impl Screen {
 /// Colour of a role in the theme at hand.
 pub type Colours<'a> = &'a dyn Fn(Role, bool) -> Color32;
 
-/// A mark that is ready to paint. Shapes may be kept from frame to frame;
-/// lettering is laid out anew each time, since the glyphs' places in the window's
-/// font picture change.
+/// Marks that are ready to paint. Lines and areas are kept as triangles from frame to
+/// frame, so that a frame in which nothing changed costs next to nothing; lettering is
+/// laid out anew each time, since the glyphs' places in the window's font picture change.
+#[derive(Clone)]
 pub enum Ready {
-    /// Lines and areas.
-    Shape(Shape),
+    /// Lines and areas that follow one another.
+    Mesh(Arc<epaint::Mesh>),
     /// One line of lettering, its colour and that of the paper.
     Text(Text, Color32, Color32),
 }
 
-/// Paints what was made ready.
-pub fn paint(painter: &egui::Painter, ready: &[Ready], screen: Screen) {
+/// Paints what was made ready. `em` is the points of a page millimetre of lettering.
+pub fn paint(painter: &egui::Painter, ready: &[Ready], screen: Screen, em: f32) {
     let mut shapes = Vec::with_capacity(ready.len());
     for item in ready {
         match item {
-            Ready::Shape(shape) => shapes.push(shape.clone()),
+            Ready::Mesh(mesh) => shapes.push(Shape::Mesh(mesh.clone())),
             Ready::Text(text, colour, paper) => {
-                write(painter.ctx(), text, screen, *colour, *paper, &mut shapes);
+                write(
+                    painter.ctx(),
+                    text,
+                    (screen, em),
+                    *colour,
+                    *paper,
+                    &mut shapes,
+                );
             }
         }
     }
     painter.extend(shapes);
 }
 
+/// What was made ready at the window's corner, moved and stretched to its place.
+pub fn moved(ready: &[Ready], to: Pos2, by: f32) -> Vec<Ready> {
+    let change = egui::emath::TSTransform::new(to.to_vec2(), by);
+    let mut all = ready.to_vec();
+    for item in &mut all {
+        if let Ready::Mesh(mesh) = item {
+            Arc::make_mut(mesh).transform(change);
+        }
+    }
+    all
+}
+
 /// Makes the marks of a draw list ready. What lies wholly outside `clip` (page
-/// millimetres) is left out.
+/// millimetres) is left out. `pixels` are those of a point.
 pub fn ready(
     list: &DrawList,
     screen: Screen,
     clip: crate::view::list::Rect,
+    pixels: f32,
     colours: Colours<'_>,
 ) -> Vec<Ready> {
-    let mut ready = Vec::with_capacity(list.items.len() * 2);
+    let options = epaint::TessellationOptions {
+        // What is culled is decided here; the font's picture may have moved its discs.
+        coarse_tessellation_culling: false,
+        prerasterized_discs: false,
+        ..Default::default()
+    };
+    let mut tessellator = epaint::Tessellator::new(pixels, options, [1, 1], Vec::new());
+    let mut mesh = epaint::Mesh::default();
+    let mut ready = Vec::new();
     let mut out = Vec::new();
     for item in list.in_paint_order() {
         if !item.mark.is_drawable() {
@@ -109,10 +139,18 @@ pub fn ready(
             Mark::Image(_) => {}
             Mark::Text(text) => {
                 let paper = colours(Role::Paper, false);
+                if !mesh.is_empty() {
+                    ready.push(Ready::Mesh(Arc::new(std::mem::take(&mut mesh))));
+                }
                 ready.push(Ready::Text(text.clone(), colour, paper));
             }
         }
-        ready.extend(out.drain(..).map(Ready::Shape));
+        for shape in out.drain(..) {
+            tessellator.tessellate_shape(shape, &mut mesh);
+        }
+    }
+    if !mesh.is_empty() {
+        ready.push(Ready::Mesh(Arc::new(mesh)));
     }
     ready
 }
@@ -224,12 +262,12 @@ fn tessellated(rings: &[Polyline], screen: Screen, colour: Color32) -> Option<ep
 fn write(
     ctx: &egui::Context,
     text: &Text,
-    screen: Screen,
+    (screen, em): (Screen, f32),
     colour: Color32,
     paper: Color32,
     out: &mut Vec<Shape>,
 ) {
-    let size = text.size.em_mm() as f32 * screen.ppm;
+    let size = text.size.em_mm() as f32 * em;
     if size < 4.0 {
         return;
     }
@@ -247,7 +285,7 @@ fn write(
     let up = egui::emath::Rot2::from_angle(angle) * Vec2::new(0.0, baseline);
     let at = start - up;
     if text.halo {
-        let r = (text.halo_mm() as f32 * screen.ppm).max(1.0);
+        let r = (text.halo_mm() as f32 * em).max(1.0);
         for (x, y) in [
             (1.0, 0.0),
             (-1.0, 0.0),

@@ -156,8 +156,16 @@ impl App {
 
     fn released(&mut self, over_sheet: bool) {
         let placing = matches!(self.editor.tool(), Tool::Placing(_));
+        let dragged = std::mem::take(&mut self.sheet.from_shelf);
         // A click on the shelf takes a part in hand; the next click puts it down.
-        if placing && !over_sheet {
+        if placing && !over_sheet && !dragged {
+            return;
+        }
+        // Beside the views nobody sees where it would stand.
+        let beside = placing || matches!(self.editor.tool(), Tool::Moving(_));
+        if beside && !over_sheet {
+            self.editor.handle(Event::Cancel);
+            self.say("Put back: it was let go beside the views.".to_owned());
             return;
         }
         let said = match self.editor.tool() {

@@ -1,6 +1,6 @@
 //! The sheet: panes for the views on one depth axis, rulers, cut heights.
 
-use super::canvas::Pane;
+use super::pane::{Pane, Zoom};
 use super::{App, theme};
 use crate::geom::{Length, Vec3};
 use crate::view::ViewKind;
@@ -23,10 +23,13 @@ pub(super) type Sides = (
 #[derive(Default)]
 pub struct Sheet {
     pub(super) panes: Vec<Pane>,
+    pub(super) zoom: Option<Zoom>,
     pub(super) pointer: Option<(ViewKind, Vec3)>,
     pub(super) hover: Option<crate::view::list::Owner>,
     pub(super) pressed_at: Option<(ViewKind, Rect, Pos2)>,
     pub(super) alt: bool,
+    /// A part is being dragged from the shelf with the button down.
+    pub(super) from_shelf: bool,
     /// Of the selected part.
     pub(super) sides: Option<Sides>,
     /// A place that a list points at, for this frame.

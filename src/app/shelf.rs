@@ -71,6 +71,7 @@ impl App {
                 ui.memory_mut(|m| m.surrender_focus(focused));
             }
             self.editor.handle(Event::Take(kind));
+            self.sheet.from_shelf = ui.input(|i| i.pointer.primary_down());
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::dialogs::After;
 use super::files::{self, Answer, Job, Purpose};
-use super::{App, Dialog};
+use super::{App, Dialog, Draft};
 use crate::export::{self, ExportError, Format, Meta, Page};
 use crate::model::Scene;
 use crate::rules::Checker;
@@ -49,6 +49,12 @@ impl App {
         let Some(ctx) = self.ctx.clone() else { return };
         let catalogue = self.editor.catalogue().clone();
         self.start(Job::read(&ctx, path, catalogue));
+    }
+
+    pub(super) fn read_draft(&mut self, draft: Draft) {
+        let Some(ctx) = self.ctx.clone() else { return };
+        let catalogue = self.editor.catalogue().clone();
+        self.start(Job::read_draft(&ctx, draft, catalogue));
     }
 
     /// Saves to the file at hand, or asks for one.
@@ -149,6 +155,11 @@ impl App {
                     self.show_scene(scene, Some(path));
                 }
                 Err(e) => self.trouble(format!("The scene was not opened: {e}.")),
+            },
+            Ok(Answer::Draft(draft, scene)) => match *scene {
+                Ok(scene) => self.take_draft(draft, scene),
+                // It stays where it is: another version may read it.
+                Err(e) => self.trouble(format!("The unsaved work cannot be read: {e}.")),
             },
             Ok(Answer::Written(path, state, done)) => match done {
                 Ok(()) => {

@@ -211,6 +211,11 @@ impl History {
         self.open.is_none() && self.clean == Some(self.state)
     }
 
+    /// Counts the scene as unsaved, whatever was saved before.
+    pub fn mark_unsaved(&mut self) {
+        self.clean = None;
+    }
+
     /// A number that changes with every committed step, undo and redo, and comes
     /// back when the same state does.
     pub fn state(&self) -> u64 {

@@ -133,6 +133,11 @@ impl Editor {
         self.history.mark_clean();
     }
 
+    /// Counts the scene as unsaved: it came from a copy, not from its file.
+    pub fn mark_unsaved(&mut self) {
+        self.history.mark_unsaved();
+    }
+
     /// Applies edits as one named step (or within the open gesture).
     pub fn apply(&mut self, label: &str, edits: &[Edit]) -> Result<(), EditError> {
         let touched = self.history.apply_all(label, edits)?;

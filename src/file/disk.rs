@@ -112,6 +112,7 @@ fn replace_with(path: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>) -> 
     match done {
         Ok(()) => {
             flush_folder(&target);
+            sweep(&target);
             Ok(())
         }
         Err(e) => {
@@ -142,7 +143,7 @@ fn followed(path: &Path) -> io::Result<PathBuf> {
 }
 
 /// A new, empty, hidden file beside the target. A draft that a killed program left
-/// behind keeps its name; another one is taken.
+/// behind keeps its name until a later save takes it away; another one is taken.
 fn draft(target: &Path, old: Option<&Metadata>) -> io::Result<(File, PathBuf)> {
     let Some(name) = target.file_name() else {
         return Err(io::Error::new(
@@ -161,7 +162,43 @@ fn draft(target: &Path, old: Option<&Metadata>) -> io::Result<(File, PathBuf)> {
         let draft = target.with_file_name(draft);
         match options.open(&draft) {
             Err(e) if e.kind() == ErrorKind::AlreadyExists && n < 1000 => n += 1,
-            opened => return opened.map(|file| (file, draft)),
+            opened => {
+                let file = opened?;
+                // Says that somebody writes it, for as long as this process lives. Where the
+                // file system has no locks, the draft of a kill stays.
+                _ = file.try_lock();
+                return Ok((file, draft));
+            }
+        }
+    }
+}
+
+/// Takes away the drafts of this file that killed programs left: nobody holds their
+/// lock, and they are not so young that their writer may be about to take it.
+fn sweep(target: &Path) {
+    let (Some(name), Some(folder)) = (target.file_name(), target.parent()) else {
+        return;
+    };
+    let here = if folder.as_os_str().is_empty() {
+        Path::new(".")
+    } else {
+        folder
+    };
+    let start = format!(".{}.", name.to_string_lossy());
+    for entry in fs::read_dir(here).into_iter().flatten().flatten() {
+        let text = entry.file_name().to_string_lossy().into_owned();
+        let middle = text
+            .strip_prefix(&start)
+            .and_then(|t| t.strip_suffix(".draft"));
+        let ours = middle.is_some_and(|m| m.chars().all(|c| c.is_ascii_digit() || c == '-'));
+        let age = entry.metadata().and_then(|m| m.modified());
+        let old = age.is_ok_and(|t| t.elapsed().is_ok_and(|d| d.as_secs() >= 60));
+        if !ours || !old {
+            continue;
+        }
+        let free = OpenOptions::new().write(true).open(entry.path());
+        if free.is_ok_and(|f| f.try_lock().is_ok()) {
+            _ = fs::remove_file(entry.path());
         }
     }
 }

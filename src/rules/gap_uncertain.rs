@@ -112,7 +112,7 @@ fn judge(
         return None;
     }
     let text = format!(
-        "{x} and {y}: gap {} mm, {} at worst, {:.2} +-{:.2} by root sum square; meets in {} of builds",
+        "{x} and {y}: gap {} mm, {} at worst, {:.2} ±{:.2} by root sum square; meets in {} of builds",
         spread.nominal.text2(),
         spread.least.text2(),
         spread.centre,
@@ -134,7 +134,7 @@ fn hint(chain: &Chain) -> String {
     let say = |link: &&Link| {
         let (plus, minus) = (link.deviation.plus, link.deviation.minus);
         let by = if plus == minus {
-            format!("+-{}", plus.text2())
+            format!("±{}", plus.text2())
         } else {
             format!("+{} -{}", plus.text2(), minus.text2())
         };
@@ -204,17 +204,17 @@ mod tests {
         assert_eq!(found.available, Some(l(2.099)));
         assert_eq!(found.needed, Some(l(2.1)));
         assert!(
-            found.text.contains("+-1.03 by root sum square"),
+            found.text.contains("±1.03 by root sum square"),
             "{}",
             found.text
         );
         assert!(found.text.contains("less than 0.01 %"), "{}", found.text);
         assert!(
-            found.hint.contains("play of one at hole 1 +-0.65"),
+            found.hint.contains("play of one at hole 1 ±0.65"),
             "{}",
             found.hint
         );
-        assert!(found.hint.contains("one, face to hole 1 90.00 +-0.30"));
+        assert!(found.hint.contains("one, face to hole 1 90.00 ±0.30"));
         // 1.03 / 3 = 0.344 is one standard deviation: P(z < -1) = 15.87 % (tables).
         let found = two(0.344).only("gap-uncertain");
         assert!(

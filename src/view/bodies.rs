@@ -137,6 +137,16 @@ pub(crate) fn highlight(list: &mut DrawList, projection: &Projection, input: &Sh
     }
 }
 
+/// The outline of the part under the pointer.
+pub(crate) fn pointed(list: &mut DrawList, projection: &Projection, input: &SheetInput<'_>) {
+    let under = |p: &&PlacedPart| input.hover == Some(Owner::Part(p.index));
+    for part in input.placed.parts().filter(under) {
+        let rect = projection.box_to_page(&part.outline).grown(0.5);
+        let mut pen = list.pen().layer(Layer::Marks).z(20);
+        pen.stroke(Path::rounded_rect(rect, 0.5), Line::THIN, Role::Hover);
+    }
+}
+
 /// Names on the parts that have room for them and are not covered there.
 pub(crate) fn names(
     list: &mut DrawList,

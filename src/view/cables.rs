@@ -72,6 +72,40 @@ pub(crate) fn draw(
     }
 }
 
+/// The whole way of the cable under the pointer, with its lengths.
+pub(crate) fn pointed(
+    list: &mut DrawList,
+    projection: &Projection,
+    input: &SheetInput<'_>,
+    index: u32,
+) {
+    let Some((id, run)) = input.runs.iter().nth(index as usize) else {
+        return;
+    };
+    let Some(cable) = input.scene.arrangement().cables.get(id) else {
+        return;
+    };
+    let width = (cable.section.width().as_mm() * projection.scale).max(LEAST);
+    for stretch in &run.stretches {
+        let line = line_of(stretch);
+        let page = line.iter().map(|p| projection.mm_to_page(*p));
+        let path = Path::polyline(page);
+        if line.len() < 2 {
+            continue;
+        }
+        let mut pen = list.pen().layer(Layer::Cables);
+        // A rim on both sides: what lies under the way stays in sight.
+        pen.stroke(path, Line::true_width((width * 0.35).max(0.5)), Role::Hover);
+        let text = format!("{} / {}", stretch.needed.text1(), stretch.available.text1());
+        let at = projection.mm_to_page(line[line.len() / 2]);
+        let text = Text::new((at.x + 1.0, at.y - 1.0), text)
+            .size(TextSize::Small)
+            .halo();
+        let role = Role::Cable(system(cable.system));
+        list.pen().layer(Layer::Notes).text(text, role);
+    }
+}
+
 impl View<'_> {
     fn stretch(
         &self,

@@ -36,4 +36,4 @@ pub use measure::Measured;
 pub use picture::{LEAST_PAGE, PictureOptions, Views, picture, picture_of};
 pub use plugs::port_at;
 pub use projection::{Projection, ViewKind};
-pub use sheet::{SheetInput, ViewOptions, draw};
+pub use sheet::{SheetInput, ViewOptions, draw, pointed};

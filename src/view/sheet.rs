@@ -122,6 +122,20 @@ pub fn draw(view: ViewKind, scale: f64, input: &SheetInput<'_>) -> DrawList {
     draw_with(view, scale, input, &mut labels)
 }
 
+/// What is under the pointer ([`SheetInput::hover`]), to be drawn over the view: the
+/// outline of a part, the whole way of a cable with its lengths, covered or not. A mark
+/// of its own, so that the view need not be drawn anew when the pointer moves on.
+pub fn pointed(view: ViewKind, scale: f64, input: &SheetInput<'_>) -> DrawList {
+    let projection = Projection::new(view, scale, &input.scene.enclosure.outline());
+    let mut list = DrawList::new();
+    match input.hover {
+        Some(Owner::Part(_)) => bodies::pointed(&mut list, &projection, input),
+        Some(Owner::Cable(index)) => cables::pointed(&mut list, &projection, input, index),
+        _ => {}
+    }
+    list
+}
+
 /// The same with lettering that keeps clear of what is taken already.
 pub(crate) fn draw_with(
     view: ViewKind,

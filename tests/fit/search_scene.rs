@@ -5,7 +5,6 @@ use crate::search_desk::{Desk, id, ids, places};
 use closefit::cli;
 use closefit::edit::{self, Edit};
 use closefit::file;
-use closefit::geom::Length;
 use closefit::model::{PartId, Place, Scene};
 use closefit::rules::Severity;
 use closefit::search::scene::{Aim, End, News, Run, Weights, Wish, seek};

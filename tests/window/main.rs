@@ -7,6 +7,7 @@
 #[path = "../support/desk.rs"]
 mod desk;
 
+mod drafts;
 mod editing;
 mod measuring;
 mod mending;

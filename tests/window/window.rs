@@ -3,6 +3,7 @@
 use crate::desk;
 
 use closefit::app::{Action, App, Dialog, Purpose};
+use closefit::editor::tool::Tool;
 use closefit::geom::Length;
 use closefit::model::PartId;
 use desk::{BOX, assets, scene};
@@ -79,6 +80,34 @@ fn an_empty_enclosure_says_what_to_do_next() {
     // The hint is painted; the list says the same in words that can be found.
     h.get_by_label("Nothing to judge yet: drag a part from the shelf onto a view.");
     h.get_by_label("The enclosure is empty. Drag a part from the shelf onto a view.");
+}
+
+#[test]
+fn what_is_let_go_beside_the_views_is_put_back() {
+    let mut h = window(&two_drives());
+    let from = h.get_by_label("second drive, top view").rect().center();
+    let before = x_of(&h, "b");
+    // Over the details, and out of the window.
+    for to in [Pos2::new(1200.0, 300.0), Pos2::new(-300.0, -200.0)] {
+        drag(&mut h, from, to);
+        assert_eq!(x_of(&h, "b"), before);
+        assert!(h.state().editor.history().is_clean(), "nothing was done");
+        h.get_by_label("Put back: it was let go beside the views.");
+    }
+    // From the shelf the same; a click on the shelf still takes a part in hand.
+    h.get_by_role_and_label(Role::TextInput, "Search the shelf")
+        .click();
+    h.run();
+    h.get_by_role_and_label(Role::TextInput, "Search the shelf")
+        .type_text("fan, 120 mm, 25 thick");
+    h.run();
+    let name = "fan, 120 mm, 25 thick (120 x 120 x 25)";
+    let from = h.get_by_label(name).rect().center();
+    drag(&mut h, from, Pos2::new(1200.0, 300.0));
+    assert!(matches!(h.state().editor.tool(), Tool::Idle));
+    h.get_by_label(name).click();
+    h.run();
+    assert!(matches!(h.state().editor.tool(), Tool::Placing(_)));
 }
 
 #[test]

@@ -137,10 +137,12 @@ impl App {
         let mut raise = None;
         let mut drop = None;
         for (i, v) in via.iter().enumerate() {
-            ui.horizontal(|ui| {
-                let r = ui.label(format!("{}. {}", i + 1, self.via_name(v)));
-                if r.hovered() {
-                    self.sheet.lit = self.via_place(v);
+            // The buttons first, from the right: a long name is cut, the panel stays as it is.
+            let row = egui::Layout::right_to_left(egui::Align::Center);
+            ui.allocate_ui_with_layout(egui::vec2(ui.available_width(), 20.0), row, |ui| {
+                let off = ui.add(egui::Button::new("×").small());
+                if off.on_hover_text("Takes it off the way.").clicked() {
+                    drop = Some(i);
                 }
                 let up = ui.add_enabled(i > 0, egui::Button::new("↑").small());
                 if up
@@ -149,10 +151,13 @@ impl App {
                 {
                     raise = Some(i);
                 }
-                let off = ui.add(egui::Button::new("×").small());
-                if off.on_hover_text("Takes it off the way.").clicked() {
-                    drop = Some(i);
-                }
+                let name = format!("{}. {}", i + 1, self.via_name(v));
+                ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                    let r = ui.add(egui::Label::new(name).truncate());
+                    if r.hovered() {
+                        self.sheet.lit = self.via_place(v);
+                    }
+                });
             });
         }
         if let Some(i) = raise {

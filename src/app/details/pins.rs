@@ -46,8 +46,14 @@ impl App {
         let palette = self.palette();
         let colours = |role, wash| theme::role_colour(&palette, role, wash);
         let page = PageRect::sized(0.0, 0.0, width, height);
-        let ready = painter::ready(&list, screen, page, &colours);
-        painter::paint(&ui.painter().with_clip_rect(area), &ready, screen);
+        let pixels = ui.ctx().pixels_per_point();
+        let ready = painter::ready(&list, screen, page, pixels, &colours);
+        painter::paint(
+            &ui.painter().with_clip_rect(area),
+            &ready,
+            screen,
+            screen.ppm,
+        );
         let pin = response.hover_pos().and_then(|at| {
             let at = screen.page(at);
             view::pins::under(header, (at.x, at.y))

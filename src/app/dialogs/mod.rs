@@ -9,7 +9,7 @@ pub use export::ExportChoice;
 pub use paper::{PaperChoice, What};
 
 use super::files::Purpose;
-use super::{Action, App};
+use super::{Action, App, Draft};
 use crate::model::{EnclosureId, Scene};
 use eframe::egui::{self, Key, Modal, Ui};
 use std::path::PathBuf;
@@ -54,6 +54,8 @@ pub enum Dialog {
     },
     /// Something went wrong.
     Trouble(String),
+    /// Unsaved work of a window that is gone; `None` once it is taken up or dropped.
+    Draft(Option<Draft>),
     /// What a command did and could not do: heading and text.
     Told(String, String),
     /// Keys and gestures.
@@ -119,24 +121,28 @@ impl App {
             return;
         };
         let mut stay = true;
-        let modal = Modal::new(egui::Id::unique("question")).show(ctx, |ui| {
-            ui.set_width(match dialog {
-                Dialog::Help => 680.0,
-                _ => 440.0,
+        let frame = egui::Frame::popup(&ctx.global_style()).inner_margin(14);
+        let modal = Modal::new(egui::Id::unique("question"))
+            .frame(frame)
+            .show(ctx, |ui| {
+                ui.set_width(match dialog {
+                    Dialog::Help => 680.0,
+                    _ => 440.0,
+                });
+                stay = match &mut dialog {
+                    Dialog::Unsaved(after) => self.unsaved(ui, after),
+                    Dialog::Rename(index, name) => self.rename_arrangement(ui, *index, name),
+                    Dialog::New(choice) => self.new_scene(ui, choice),
+                    Dialog::Path(purpose, text) => self.path_field(ui, *purpose, text),
+                    Dialog::Export(choice) => self.export_choice(ui, choice),
+                    Dialog::Paper(choice) => self.paper_choice(ui, choice),
+                    Dialog::Reason { key, text, reason } => self.reason(ui, key, text, reason),
+                    Dialog::Trouble(text) => trouble(ui, text),
+                    Dialog::Draft(draft) => self.draft(ui, draft),
+                    Dialog::Told(heading, text) => told(ui, heading, text),
+                    Dialog::Help => help(ui),
+                };
             });
-            stay = match &mut dialog {
-                Dialog::Unsaved(after) => self.unsaved(ui, after),
-                Dialog::Rename(index, name) => self.rename_arrangement(ui, *index, name),
-                Dialog::New(choice) => self.new_scene(ui, choice),
-                Dialog::Path(purpose, text) => self.path_field(ui, *purpose, text),
-                Dialog::Export(choice) => self.export_choice(ui, choice),
-                Dialog::Paper(choice) => self.paper_choice(ui, choice),
-                Dialog::Reason { key, text, reason } => self.reason(ui, key, text, reason),
-                Dialog::Trouble(text) => trouble(ui, text),
-                Dialog::Told(heading, text) => told(ui, heading, text),
-                Dialog::Help => help(ui),
-            };
-        });
         // A click beside the question is no answer: only Escape and the buttons are.
         let escape = modal.is_top_modal
             && !modal.any_popup_open

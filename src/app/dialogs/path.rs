@@ -5,6 +5,14 @@ use crate::app::files::{Job, Purpose};
 use eframe::egui::{self, Key, Ui};
 use std::path::PathBuf;
 
+/// The path that a text names; `~/` at its start is the person's own folder, as shells have it.
+fn at_home(text: &str) -> PathBuf {
+    match (text.strip_prefix("~/"), std::env::home_dir()) {
+        (Some(rest), Some(home)) => home.join(rest),
+        _ => PathBuf::from(text),
+    }
+}
+
 impl App {
     /// Asks for a path with the native dialog.
     pub(in crate::app) fn ask_path(&mut self, purpose: Purpose) {
@@ -72,7 +80,7 @@ impl App {
             field.request_focus();
         }
         let enter = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
-        let path = PathBuf::from(text.trim());
+        let path = at_home(text.trim());
         let named = !text.trim().is_empty();
         let exists = purpose != Purpose::Open && named && path.exists();
         if exists {
@@ -105,5 +113,22 @@ impl App {
             ui.data_mut(|d| d.remove_temp::<bool>(first));
         }
         stay
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_path_from_home_is_under_the_home_folder() {
+        let home = std::env::home_dir();
+        let path = at_home("~/builds/a.json");
+        assert_eq!(
+            path,
+            home.map_or("~/builds/a.json".into(), |h| h.join("builds/a.json"))
+        );
+        assert_eq!(at_home("~other/a.json"), PathBuf::from("~other/a.json"));
+        assert_eq!(at_home("a/~/b.json"), PathBuf::from("a/~/b.json"));
     }
 }

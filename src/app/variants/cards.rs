@@ -162,7 +162,7 @@ impl App {
             let clip = PageRect::spanning(screen.page(at.min), screen.page(at.max));
             let drawn = Drawn {
                 key,
-                ready: painter::ready(list, screen, clip, &colours),
+                ready: painter::ready(list, screen, clip, ui.ctx().pixels_per_point(), &colours),
                 of: looked.clone(),
             };
             match place {
@@ -173,7 +173,12 @@ impl App {
         let found = self.variants.shapes.iter().find(|d| d.key == key);
         if let Some(drawn) = found {
             let clip = at.expand(2.0).intersect(ui.clip_rect());
-            painter::paint(&ui.painter().with_clip_rect(clip), &drawn.ready, screen);
+            painter::paint(
+                &ui.painter().with_clip_rect(clip),
+                &drawn.ready,
+                screen,
+                screen.ppm,
+            );
         }
     }
 

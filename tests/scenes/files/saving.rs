@@ -290,5 +290,38 @@ mod unix {
         let after = large(catalogue);
         file::save(&path, &after).unwrap();
         assert_eq!(file::open(&path, catalogue).unwrap(), after);
+        assert_eq!(folder.names().len(), 2, "it is too young to be taken away");
+        // An hour later it is: but not one that somebody still writes, nor other files.
+        let old = std::time::SystemTime::now() - std::time::Duration::from_secs(3_600);
+        let name = folder
+            .names()
+            .iter()
+            .find(|n| n.ends_with(".draft"))
+            .unwrap()
+            .clone();
+        let held = folder.join(".scene.json.7-1.draft");
+        let other = folder.join(".scene.json.mine.draft");
+        let mut locks = Vec::new();
+        for path in [folder.join(&name), held.clone(), other.clone()] {
+            let file = fs::File::options()
+                .append(true)
+                .create(true)
+                .open(&path)
+                .unwrap();
+            file.set_modified(old).unwrap();
+            if path == held {
+                file.try_lock().unwrap();
+            }
+            locks.push(file);
+        }
+        file::save(&path, &after).unwrap();
+        assert_eq!(
+            folder.names(),
+            [
+                ".scene.json.7-1.draft",
+                ".scene.json.mine.draft",
+                "scene.json"
+            ]
+        );
     }
 }
