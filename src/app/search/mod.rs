@@ -45,8 +45,9 @@ impl Drop for Hunt {
 pub(super) struct SearchPanel {
     /// Parts that stay although they are not locked.
     staying: BTreeSet<PartId>,
-    /// Parts that were there when the few that may move were last chosen for the user.
-    suggested: Option<BTreeSet<PartId>>,
+    /// The parts that were there when the panel last looked, and those few of very many
+    /// that were chosen for the user.
+    suggested: Option<(BTreeSet<PartId>, BTreeSet<PartId>)>,
     /// How those few were chosen; empty where all may move.
     few: String,
     weights: Weights,

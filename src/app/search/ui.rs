@@ -2,10 +2,10 @@
 
 use super::super::App;
 use crate::model::PartId;
-use crate::search::questions::{QUESTIONS, Question, Reply};
+use crate::search::questions::{QUESTIONS, Question, Reply, changes};
 use crate::search::scene::{Aim, Found, MOST_WEIGHT, few};
 use eframe::egui::{self, ScrollArea, Ui};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::Ordering;
 
 impl App {
@@ -45,7 +45,7 @@ impl App {
     /// Of very many parts only those few may move that most need it, until the user says more.
     fn suggest(&mut self) {
         let scene = self.editor.scene();
-        let known = self.search.suggested.as_ref();
+        let known = self.search.suggested.as_ref().map(|s| &s.0);
         if known.is_some_and(|k| k.iter().eq(scene.parts.keys())) {
             return;
         }
@@ -54,21 +54,38 @@ impl App {
         if let (Some(few), false) = (few(scene, self.editor.checker()), kept) {
             self.search.staying = all.difference(&few.parts).cloned().collect();
             self.search.few = few.words;
-        } else if !kept {
+            self.search.suggested = Some((all, few.parts));
+            return;
+        }
+        if !kept {
             self.search.few.clear();
         }
-        self.search.suggested = Some(all);
+        let before = self.search.suggested.take().map(|s| s.1);
+        self.search.suggested = Some((all, before.unwrap_or_default()));
     }
 
     fn may_move_ui(&mut self, ui: &mut Ui) {
         self.suggest();
         let scene = self.editor.scene();
         let locked = |id: &PartId| scene.placed(id).is_some_and(|(_, p)| p.locked);
-        let parts: Vec<(PartId, String, bool)> = scene
+        let mut names: BTreeMap<&str, usize> = BTreeMap::new();
+        for part in scene.parts.values() {
+            *names.entry(&part.name).or_default() += 1;
+        }
+        let label = |id: &PartId, name: &str| match names.get(name).is_some_and(|n| *n > 1) {
+            true => format!("{name} ({id})"),
+            false => name.to_owned(),
+        };
+        let mut parts: Vec<(PartId, String, bool)> = scene
             .parts
             .iter()
-            .map(|(id, p)| (id.clone(), p.name.clone(), locked(id)))
+            .map(|(id, p)| (id.clone(), label(id, &p.name), locked(id)))
             .collect();
+        if !self.search.few.is_empty() {
+            // The few that may move are not to be looked for among hundreds.
+            let chosen = self.search.suggested.as_ref().map(|s| &s.1);
+            parts.sort_by_key(|p| chosen.is_some_and(|c| !c.contains(&p.0)));
+        }
         ui.horizontal(|ui| {
             ui.strong("May move");
             if ui
@@ -100,7 +117,10 @@ impl App {
             }
         });
         if !self.search.few.is_empty() {
-            ui.weak(format!("{}.", self.search.few));
+            words(
+                ui,
+                egui::RichText::new(format!("{}.", self.search.few)).weak(),
+            );
         }
         for (id, name, locked) in parts {
             let mut may = !locked && !self.search.staying.contains(&id);
@@ -180,7 +200,7 @@ impl App {
         }
         ui.strong("Found");
         for note in &self.search.notes {
-            ui.label(format!("{note}."));
+            words(ui, format!("{note}."));
         }
         if self.search.results.is_empty() {
             ui.label(match self.search.is_busy() {
@@ -205,7 +225,19 @@ impl App {
                     );
                 }
             });
-            ui.label(figures(found));
+            let scene = self.editor.scene();
+            ui.label(figures(found)).on_hover_ui(|ui| {
+                let changes = changes(scene, found);
+                if changes.is_empty() {
+                    ui.label("Everything stands like this already.");
+                }
+                for change in changes.iter().take(20) {
+                    ui.label(format!("{change}."));
+                }
+                if changes.len() > 20 {
+                    ui.weak(format!("and {} more", changes.len() - 20));
+                }
+            });
             ui.horizontal(|ui| {
                 let new = ui.add_enabled(done, egui::Button::new(format!("Add {name}")).small());
                 if new
@@ -247,7 +279,7 @@ impl App {
             }
         }
         for line in &reply.lines {
-            ui.label(line);
+            words(ui, line.as_str());
         }
     }
 
@@ -277,6 +309,12 @@ impl App {
             }
         }
     }
+}
+
+/// A paragraph; columns would spread its words to both edges.
+fn words(ui: &mut Ui, text: impl Into<egui::WidgetText>) {
+    let layout = egui::Layout::top_down(egui::Align::Min);
+    ui.scope_builder(egui::UiBuilder::new().layout(layout), |ui| ui.label(text));
 }
 
 fn figures(found: &Found) -> String {

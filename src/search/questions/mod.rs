@@ -171,7 +171,7 @@ pub(super) fn serves(scene: &Scene, id: &PartId, kind: &PartKind) -> bool {
 }
 
 /// What an arrangement changes, a line a part: 'drive: to bay 3'.
-pub(super) fn changes(scene: &Scene, found: &Found) -> Vec<String> {
+pub fn changes(scene: &Scene, found: &Found) -> Vec<String> {
     let mut after = scene.clone();
     for edit in found.in_place(scene) {
         // What cannot be carried out changes nothing.
