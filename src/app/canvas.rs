@@ -127,7 +127,7 @@ impl App {
         let mut best: Option<(f32, PortRef)> = None;
         for (port, pos) in self.ports(view, area) {
             let away = (pos - at).length();
-            if away < 8.0 && best.as_ref().is_none_or(|(d, _)| away < *d) {
+            if away < NEAR && best.as_ref().is_none_or(|(d, _)| away < *d) {
                 best = Some((away, port));
             }
         }

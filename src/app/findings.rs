@@ -23,7 +23,7 @@ pub enum Tab {
 }
 
 /// Rows shown at most; a scene with more names the number.
-const MOST: usize = 300;
+const MOST: usize = crate::view::MOST_MARKED;
 
 impl App {
     /// Draws the findings and cables.
@@ -151,7 +151,7 @@ impl App {
         let all = self.editor.checker().findings().len();
         if all > MOST {
             ui.weak(format!(
-                "{} more are not listed; mend some of these first.",
+                "{} more are neither listed nor marked on the sheet; mend some of these first.",
                 all - MOST
             ));
         }
@@ -305,6 +305,9 @@ fn severity(ui: &Ui, severity: Severity) -> RichText {
 
 /// Needed and available in millimetres.
 fn figures(f: &Finding) -> String {
+    if let Some([allowed, there]) = f.amounts_text() {
+        return format!("{there} of {allowed}");
+    }
     let mm = |l: Length| l.text1();
     match (f.needed, f.available) {
         (Some(n), Some(a)) if n == Length::ZERO && a < Length::ZERO => {

@@ -45,7 +45,7 @@ impl App {
         let left = 8.0;
         // A narrow corner gives the symbol's place to the words.
         let narrow = page.width() < 100.0;
-        let room = page.width() - left - if narrow { 4.0 } else { 26.0 };
+        let room = page.width() - left - if narrow { 4.0 } else { 34.0 };
         let mut pen = list.pen();
         // A long title takes a second line where the corner has the height for it.
         let size = TextSize::Cap(3.0);

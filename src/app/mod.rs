@@ -130,6 +130,8 @@ pub struct App {
     ctx: Option<egui::Context>,
     themed: Option<(bool, bool)>,
     last_title: String,
+    /// State of the scene and the sentence that stood in the status line then.
+    told: (u64, String),
 }
 
 impl App {
@@ -162,6 +164,7 @@ impl App {
             ctx: None,
             themed: None,
             last_title: String::new(),
+            told: (0, String::new()),
         }
     }
 
@@ -308,7 +311,24 @@ impl App {
         }
     }
 
+    /// A sentence about what came before does not outlive the next change.
+    fn refresh_notice(&mut self) {
+        let state = self.editor.history().state();
+        if state != self.told.0 && self.notice == self.told.1 {
+            let label = self.editor.history().undo_label().unwrap_or_default();
+            let mut letters = label.chars();
+            self.notice = match letters.next() {
+                Some(first) => format!("Done: {}{}.", first, letters.as_str()),
+                None => String::new(),
+            };
+        }
+        if state != self.told.0 || self.notice != self.told.1 {
+            self.told = (state, self.notice.clone());
+        }
+    }
+
     fn status_ui(&mut self, ui: &mut Ui) {
+        self.refresh_notice();
         ui.horizontal(|ui| {
             let measuring = self.editor.measuring().map(|m| m.hint());
             let hint = match self.editor.tool() {
@@ -377,14 +397,9 @@ impl eframe::App for App {
         Panel::top("menu").show(ui, |ui| self.menu_ui(ui));
         Panel::bottom("status").show(ui, |ui| self.status_ui(ui));
         if self.look.findings {
-            // Pictures and the table need more height than lists do; each keeps its own.
-            let (name, high) = match self.look.tab {
-                Tab::Arrangements => ("arrangements", 196.0),
-                Tab::Comparison => ("comparison", 330.0),
-                Tab::Search => ("search", 230.0),
-                Tab::Findings | Tab::Cables => ("findings", 170.0),
-            };
-            Panel::bottom(name)
+            // One height for all lists: the sheet stands still when another one is looked at.
+            let high = (ctx.content_rect().height() * 0.26).clamp(150.0, 300.0);
+            Panel::bottom("lists")
                 .default_size(high)
                 .size_range(80.0..=420.0)
                 .resizable(true)

@@ -18,10 +18,18 @@ impl App {
         }
         self.say(done.words());
         let plan = &done.plan;
-        if !plan.unfed.is_empty() || !plan.loose.is_empty() {
+        if !plan.unfed.is_empty() || !plan.loose.is_empty() || !done.hoses.is_empty() {
             let mut text = String::new();
             self.list(&mut text, "No plug for:", &plan.unfed);
             self.list(&mut text, "Loose leads:", &plan.loose);
+            if !done.hoses.is_empty() {
+                let names = done.hoses.iter().map(|p| self.port_name(p));
+                let names: Vec<String> = names.collect();
+                text.push_str(&format!(
+                    "Hoses are led by hand, from port to port; open are: {}.\n\n",
+                    names.join("; ")
+                ));
+            }
             text.push_str(&done.words());
             self.dialog = Some(Dialog::Told("Some ports get no plug".to_owned(), text));
         }

@@ -34,6 +34,9 @@ impl App {
         });
         let Some(at) = at else {
             self.sheet.pointer = None;
+            if released && self.dialog.is_none() {
+                self.released(false);
+            }
             return;
         };
         if self.dialog.is_some() {
@@ -70,10 +73,10 @@ impl App {
             }
         } else if !released {
             self.follow(at, over, target, delta, alt);
-            // The release went to another window.
+            // The release went to another window, or to none: nobody saw where.
             let held = !matches!(self.editor.tool(), Tool::Idle | Tool::Placing(_));
             if held && !down && !pressed {
-                self.released(over.is_some());
+                self.released(false);
             }
         }
     }
@@ -138,6 +141,14 @@ impl App {
             Tool::Pressed { .. } | Tool::Band(_) | Tool::Idle
         );
         if !far && small {
+            return;
+        }
+        // A part that is dragged because its port was missed comes off its holes.
+        if self.look.ports && matches!(self.editor.tool(), Tool::Pressed { .. }) {
+            self.say(
+                "Drag from a port to lead a cable; switch off 'Lead cables' to move parts."
+                    .to_owned(),
+            );
             return;
         }
         // A distance from one view into another would mean nothing.

@@ -281,7 +281,7 @@ impl Editor {
     pub fn add_part(&mut self, kind: &Arc<PartKind>, place: Option<Place>) -> Option<PartId> {
         let id = self.fresh_part(kind);
         let part = Part {
-            name: kind.name.clone(),
+            name: self.fresh_name(kind),
             kind: kind.clone(),
         };
         let edit = Edit::AddPart {
@@ -292,6 +292,18 @@ impl Editor {
         self.apply(&format!("add {}", kind.name), &[edit]).ok()?;
         self.select([id.clone()]);
         Some(id)
+    }
+
+    /// The kind's name, with a number where a part of the scene is called so already: a
+    /// finding has to say which of two fans it means.
+    pub fn fresh_name(&self, kind: &PartKind) -> String {
+        let taken = |name: &str| self.scene().parts.values().any(|p| p.name == name);
+        if !taken(&kind.name) {
+            return kind.name.clone();
+        }
+        let numbered = (2..).map(|n| format!("{} (no. {n})", kind.name));
+        let mut free = numbered.filter(|name| !taken(name));
+        free.next().unwrap_or_else(|| kind.name.clone())
     }
 
     /// A free id for a part of this kind.

@@ -13,6 +13,8 @@ pub struct Plugged {
     pub plan: Plan,
     /// Leads that were taken away for it.
     pub removed: usize,
+    /// Ends of hoses that nothing is on: where a hose goes is the builder's choice.
+    pub hoses: Vec<PortRef>,
 }
 
 impl Plugged {
@@ -82,12 +84,40 @@ impl Editor {
         let done = Plugged {
             plan,
             removed: gone.len(),
+            hoses: self.open_hoses(),
         };
         if !edits.is_empty() {
             let applied = self.apply(label, &edits);
             debug_assert!(applied.is_ok(), "the plan names ports of this scene");
         }
         done
+    }
+}
+
+impl Editor {
+    fn open_hoses(&self) -> Vec<PortRef> {
+        let hose = |connector: &str| {
+            let kinds = self.catalogue.cables.values();
+            kinds
+                .filter(|k| k.system == System::Liquid)
+                .any(|k| k.from == connector || k.to == connector)
+        };
+        let parts = self.checker.placed().parts();
+        let ports = parts.flat_map(|p| {
+            p.kind.ports.iter().map(|port| {
+                let at = PortRef {
+                    part: p.id.clone(),
+                    port: port.id.clone(),
+                };
+                (at, port)
+            })
+        });
+        ports
+            .filter(|(at, port)| {
+                hose(&port.connector) && self.checker.placed().plugged(at).is_empty()
+            })
+            .map(|(at, _)| at)
+            .collect()
     }
 }
 

@@ -3,7 +3,7 @@
 
 use super::Editor;
 use crate::edit::{Edit, apply};
-use crate::geom::Vec3;
+use crate::geom::{Axis, Vec3};
 use crate::model::{Cable, CableId, PartId, PartKind, Place, Port, PortRef, Scene};
 use crate::placement::{Offer, Outcome, Placed, offers};
 use crate::rules::{Finding, Subject};
@@ -205,6 +205,22 @@ fn seat(scene: &Scene, placed: &Placed, id: &PartId, kind: &PartKind) -> Seat {
     }
 }
 
+/// Where a part that nothing holds would stand with another size: the face that is nearer
+/// to a wall of the enclosure stays where it is, along each axis.
+fn beside_the_wall(scene: &Scene, was: &PartKind, kind: &PartKind, old: &Place) -> Place {
+    let (walls, now) = (scene.enclosure.outline(), old.outline(was));
+    let size = kind.outline().turned(old.turn).size();
+    let mut at = old.at;
+    for axis in Axis::ALL {
+        let low = (now.min().along(axis) - walls.min().along(axis)).abs();
+        let high = (walls.max().along(axis) - now.max().along(axis)).abs();
+        if high < low {
+            at.set(axis, now.max().along(axis) - size.along(axis));
+        }
+    }
+    Place { at, ..*old }
+}
+
 /// The place among these offers with the same turn, then the nearest one.
 fn nearest<'a>(
     offers: impl Iterator<Item = &'a Offer>,
@@ -248,7 +264,12 @@ fn plan(scene: &Scene, placed: &Placed, id: &PartId, kind: &Arc<PartKind>) -> (V
             report.lost.push(format!("its screw holes: {why}"));
             edits.push(Edit::SetPlace(id.clone(), Some(place)));
         }
-        Seat::Nowhere => {}
+        Seat::Nowhere => {
+            if let Some((part, old)) = scene.placed(id) {
+                let place = beside_the_wall(scene, &part.kind, kind, old);
+                edits.push(Edit::SetPlace(id.clone(), Some(place)));
+            }
+        }
     }
     let ports = ports(scene, id, kind);
     edits.extend(cables(scene, id, kind, &ports, &mut report));

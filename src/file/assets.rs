@@ -93,7 +93,7 @@ const EXAMPLES: &[Example] = &[
     Example {
         file: "storage-box.json",
         title: "Storage box with four drives",
-        about: "Four 3.5 in drives on side rails over a Mini-ITX board",
+        about: "Drives on side rails, a tray that pulls out, a hinged door, over a Mini-ITX board",
         text: include_str!("../../scenes/storage-box.json"),
     },
     Example {

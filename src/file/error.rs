@@ -44,8 +44,8 @@ pub enum FileError {
         field: Option<String>,
     },
     /// JSON, but not the kind of file that is wanted here.
-    #[error("the file {} and not '{wanted}'; choose another file",
-        found.as_ref().map_or("names no \"format\"".to_owned(), |f| format!("has the format '{f}'")))]
+    #[error("the file {}, and '{wanted}' is wanted; choose another file",
+        found.as_ref().map_or("does not say its \"format\"".to_owned(), |f| format!("has the format '{f}'")))]
     Format {
         /// What the file says it is.
         found: Option<String>,

@@ -18,7 +18,7 @@ pub mod settings;
 pub mod shop;
 mod variants;
 
-pub use acceptance::{Acceptance, Severity};
+pub use acceptance::{Acceptance, Amount, Off, Severity, Unit};
 pub use cable::{Cable, CableKind, Connector, PlugEnd, Section, System, Via};
 pub use enclosure::{Cutout, Enclosure, Opening, Panel, Passage, Plate, Tie, Vent};
 pub use figure::{Confidence, Figure};

@@ -2,7 +2,7 @@
 
 use super::{Anchor, Facts, Finding, Rule, Scope, Severity, Subject};
 use crate::geom::{Axis, Dir};
-use crate::model::Group;
+use crate::model::{Group, Unit};
 use crate::placement::PlacedPart;
 
 /// See [`Rule::about`].
@@ -55,6 +55,7 @@ impl Rule for CardSag {
         let text = format!("{name} hangs with {mass:.0} g on slot and bracket, {most} g at most");
         out.push(
             Finding::new(self.id(), Severity::Caution, subjects, text)
+                .amounts(Unit::Gram, most as f64, mass)
                 .at(p.outline)
                 .hint("Hold its free end, or stand the card up."),
         );

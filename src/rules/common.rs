@@ -1,6 +1,6 @@
 //! Small things that several rules need.
 
-use super::{Facts, Subject};
+use super::{Facts, Finding, Subject};
 use crate::edit::Edit;
 use crate::geom::{Box3, Dir, Length};
 use crate::model::{PartId, PortRef, Space};
@@ -20,6 +20,17 @@ pub(super) fn names(a: &PlacedPart, b: &PlacedPart) -> (String, String) {
     } else {
         (a.name.clone(), b.name.clone())
     }
+}
+
+/// The remark of a rule that meets a shape which cannot be judged.
+pub(super) fn shape_unjudged(
+    rule: &'static str,
+    subjects: Vec<Subject>,
+    question: &str,
+    why: &str,
+) -> Finding {
+    let text = format!("whether {question} was not judged: {why}");
+    Finding::unjudged(rule, subjects, text).hint("Look at the place in all views.")
 }
 
 /// Names a port by its part.

@@ -1,7 +1,7 @@
 //! Heavy coolers that travel on their board.
 
 use super::{Anchor, Facts, Finding, Rule, Scope, Severity, Subject};
-use crate::model::Group;
+use crate::model::{Group, Unit};
 
 /// See [`Rule::about`].
 pub(super) struct CoolerHeavy;
@@ -51,6 +51,7 @@ impl Rule for CoolerHeavy {
         let text = format!("{name} has {mass:.0} g on the board, {most} g at most may travel so");
         out.push(
             Finding::new(self.id(), Severity::Remark, subjects, text)
+                .amounts(Unit::Gram, most as f64, mass)
                 .at(p.outline)
                 .hint("Brace it for the way, or send it beside the machine."),
         );

@@ -18,9 +18,9 @@ impl Rule for DriveTurn {
 
     fn about(&self) -> &'static str {
         "Makers of spinning drives say which sides may point up while they run (a field of the \
-         catalogue). Another position is a caution. Where a drive that makes noise, and so spins, has \
-         no such field, the rule says that it did not judge; drives without moving parts have none \
-         and need none."
+         catalogue). Another position is a caution. Where a drive has no such \
+         field, the rule says that it did not judge, unless its sound is 0 dB: then nothing in it \
+         moves, and it may stand as it likes."
     }
 
     fn scopes(&self) -> &'static [Scope] {
@@ -32,19 +32,26 @@ impl Rule for DriveTurn {
             return;
         };
         let ratings = &p.kind.ratings;
-        let spins = ratings.sound_db.is_some_and(|db| db > 0.0) || !ratings.up.is_empty();
-        if p.group != Group::Drive || !spins {
+        let still = ratings.sound_db == Some(0.0) && ratings.up.is_empty();
+        if p.group != Group::Drive || still {
             return;
         }
         let subjects = vec![Subject::Part(p.id.clone())];
         if ratings.up.is_empty() {
-            let text = format!(
-                "{}: which of its sides may point up is not known, not judged",
-                p.name
-            );
+            let text = match ratings.sound_db {
+                Some(_) => format!(
+                    "{}: which of its sides may point up is not known, not judged",
+                    p.name
+                ),
+                None => format!(
+                    "{}: whether it spins, and which of its sides may then point up, is not known, \
+                     not judged",
+                    p.name
+                ),
+            };
             let finding = Finding::unjudged(self.id(), subjects, text)
                 .at(p.outline)
-                .hint("Look it up at the maker, and note it in the catalogue.");
+                .hint("Look it up at the maker and note it in its kind; 0 dB where nothing moves.");
             out.push(finding);
             return;
         }
@@ -102,7 +109,9 @@ mod tests {
     fn where_it_is_not_known_that_is_said() {
         let found = stands(&drive(Some(28.0), &[]), Turn::NONE).only("drive-turn");
         assert!(found.unjudged);
-        stands(&drive(None, &[]), Turn::NONE).expect("drive-turn", &[]);
+        let found = stands(&drive(None, &[]), Turn::NONE).only("drive-turn");
+        assert!(found.unjudged && found.text.contains("whether it spins"));
+        stands(&drive(Some(0.0), &[]), Turn::NONE).expect("drive-turn", &[]);
         let fan = block("fan", Group::Fan, [10.0; 3]);
         Build::open()
             .with("f", &fan, [0.0; 3])

@@ -26,11 +26,13 @@ impl Rule for ExhaustIntake {
          Outside: a fan that blows out of one side of the enclosure beside one that draws in through \
          the same side. Nearer than the distance set (assets/rules.json; common practice, no source) \
          is a caution; exactly that far is not. A fan behind a cooler that takes its air on is meant \
-         to. Parts that hold each other are excused."
+         to. Parts that hold each other are excused. \
+         Of a cooler, card or supply whose way of blowing is not known, that is said, unless its sound \
+         is 0 dB: then it has no fan."
     }
 
     fn scopes(&self) -> &'static [Scope] {
-        &[Scope::Pair, Scope::Scene]
+        &[Scope::Part, Scope::Pair, Scope::Scene]
     }
 
     fn judge(&self, facts: &Facts, anchor: Anchor, out: &mut Vec<Finding>) {
@@ -41,6 +43,19 @@ impl Rule for ExhaustIntake {
                 let finding = Finding::unjudged(self.id(), Vec::new(), text.to_owned());
                 out.push(finding.hint("Give it in the file of rules."));
             }
+        }
+        if let Anchor::Part(p) = anchor
+            && is_warm(p)
+            && p.kind.blows.is_none()
+            && p.kind.ratings.sound_db != Some(0.0)
+        {
+            let text = format!(
+                "which way the air of {} leaves is not known: whether another part draws it in was \
+                 not judged",
+                p.name
+            );
+            let finding = Finding::unjudged(self.id(), vec![part(p)], text).at(p.outline);
+            out.push(finding.hint("Note the way in its kind, or 0 dB where it has no fan."));
         }
         let Anchor::Pair(a, b) = anchor else {
             return;
@@ -72,12 +87,16 @@ impl Rule for ExhaustIntake {
     }
 }
 
+/// Warms the air that it blows.
+fn is_warm(p: &PlacedPart) -> bool {
+    matches!(p.group, Group::Cooler | Group::Card | Group::Supply)
+}
+
 type Found = Option<(Length, (crate::geom::Vec3, crate::geom::Vec3))>;
 
 /// The intake of `to` in the air that leaves `from`.
 fn inside(need: &Need, dir: Dir, from: &PlacedPart, to: &PlacedPart) -> Found {
-    let warm = matches!(to.group, Group::Cooler | Group::Card | Group::Supply);
-    if !warm {
+    if !is_warm(to) {
         return None;
     }
     let kept = to.of(Space::KeepOut).map(|p| p.bounds);
@@ -186,6 +205,21 @@ mod tests {
         coolers(10.0)
             .moved("b", [100.0, 0.0, 0.0])
             .expect("exhaust-intake", &[]);
+    }
+
+    #[test]
+    fn where_the_way_is_not_known_that_is_said_once_and_without_a_fan_there_is_none() {
+        let scene = |sound: Option<f64>| {
+            let mut kind = cooler("first");
+            (kind.blows, kind.ratings.sound_db) = (None, sound);
+            Build::open().with("a", &kind, [0.0; 3])
+        };
+        for sound in [None, Some(25.0)] {
+            let found = scene(sound).only("exhaust-intake");
+            assert!(found.unjudged);
+            assert_eq!(found.key(), "exhaust-intake:a");
+        }
+        scene(Some(0.0)).expect("exhaust-intake", &[]);
     }
 
     #[test]

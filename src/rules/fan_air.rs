@@ -28,17 +28,26 @@ impl Rule for FanAir {
          grows as the gap closes. More than the share allowed (assets/rules.json; common practice, no \
          source) is a caution with the figure; exactly that share is not. Judged before and behind the \
          blades, against parts (seen by the boxes of their solids) and against what is closed of plates \
-         (cut-outs and vents count as open, whatever their grille takes), one by one; fans without a \
-         known direction are not judged. What holds the fan or is held by it is excused, and so is \
+         (cut-outs and vents count as open, whatever their grille takes), one by one; of a fan without a \
+         known direction it is said that it was not judged. What holds the fan or is held by it is excused, and so is \
          another fan on the same axis. The share is of area, an estimate: no source for the flow lost."
     }
 
     fn scopes(&self) -> &'static [Scope] {
-        &[Scope::Pair, Scope::Wall]
+        &[Scope::Part, Scope::Pair, Scope::Wall]
     }
 
     fn judge(&self, facts: &Facts, anchor: Anchor, out: &mut Vec<Finding>) {
         match anchor {
+            Anchor::Part(p) if p.group == Group::Fan && p.kind.blows.is_none() => {
+                let text = format!(
+                    "which way {} blows is not known: neither what takes its air nor where that \
+                     goes was judged",
+                    p.name
+                );
+                let finding = Finding::unjudged(self.id(), vec![part(p)], text).at(p.outline);
+                out.push(finding.hint("Look for the arrows on its frame, and note the way."));
+            }
             Anchor::Pair(a, b) => {
                 let mut found = Vec::new();
                 for (fan, guest) in [(a, b), (b, a)] {
@@ -266,15 +275,18 @@ mod tests {
     }
 
     #[test]
-    fn behind_the_blades_it_counts_as_well_and_without_a_direction_nothing_does() {
+    fn behind_the_blades_it_counts_as_well_and_without_a_direction_that_is_said() {
         let behind = over(30.0, 1.0).moved("slab", [0.0, 0.0, 70.0]);
         behind.expect("fan-air", &["fan-air:fan+slab"]);
         let still = block("still", Group::Fan, [120.0, 120.0, 25.0]);
         let slab = block("slab", Group::Drive, [120.0, 120.0, 10.0]);
-        Build::open()
-            .with("fan", &still, [0.0; 3])
-            .with("slab", &slab, [0.0, 0.0, 30.0])
-            .expect("fan-air", &[]);
+        let scene =
+            Build::open()
+                .with("fan", &still, [0.0; 3])
+                .with("slab", &slab, [0.0, 0.0, 30.0]);
+        let found = scene.only("fan-air");
+        assert!(found.unjudged);
+        assert_eq!(found.key(), "fan-air:fan");
     }
 
     #[test]

@@ -34,30 +34,54 @@ impl Rule for FilterReach {
     }
 
     fn scopes(&self) -> &'static [Scope] {
-        &[Scope::Wall]
+        &[Scope::Part]
     }
 
     fn judge(&self, facts: &Facts, anchor: Anchor, out: &mut Vec<Finding>) {
-        let Anchor::Wall(p, plate) = anchor else {
+        let Anchor::Part(p) = anchor else {
             return;
         };
-        let enclosure = facts.placed.enclosure();
-        let known = enclosure.plates.get(plate.index as usize);
-        if p.group != Group::Fan || known.is_some_and(|k| k.panel.is_some()) {
+        if p.group != Group::Fan {
             return;
         }
+        let enclosure = facts.placed.enclosure();
         let vents = enclosure.vents.iter();
-        let behind = vents
-            .filter(|v| v.filter && !v.filter_outside)
-            .find(|v| in_plate(v, plate) && draws(p, v));
-        let Some(vent) = behind else {
+        for vent in vents.filter(|v| v.filter && !v.filter_outside && draws(p, v)) {
+            let mut plates = around(facts, vent).peekable();
+            if plates.peek().is_none() {
+                let text = format!(
+                    "whether the filter of vent '{}' before {} can be reached was not judged: which \
+                     plate it is in is not known",
+                    vent.id, p.name
+                );
+                let subjects = vec![part(p), Subject::Opening(vent.id.clone())];
+                let finding = Finding::unjudged(self.id(), subjects, text);
+                out.push(finding.at(vent.frame.block(vent.size, Length::ZERO)));
+            }
+            for plate in plates {
+                let known = enclosure.plates.get(plate.index as usize);
+                if known.is_none_or(|k| k.panel.is_none()) {
+                    self.found(p, vent, plate, out);
+                }
+            }
+        }
+    }
+}
+
+impl FilterReach {
+    fn found(&self, p: &PlacedPart, vent: &Vent, plate: &PlacedPlate, out: &mut Vec<Finding>) {
+        // Two vents in one plate are one finding.
+        let subjects = vec![part(p), Subject::Plate(plate.id.clone())];
+        if out
+            .iter()
+            .any(|f| f.rule == self.id() && f.subjects == subjects)
+        {
             return;
-        };
+        }
         let text = format!(
             "{} draws through the filter of vent '{}', but {} does not come off",
             p.name, vent.id, plate.name
         );
-        let subjects = vec![part(p), Subject::Plate(plate.id.clone())];
         out.push(
             Finding::new(self.id(), Severity::Remark, subjects, text)
                 .at(vent.frame.block(vent.size, Length::ZERO))
@@ -66,9 +90,11 @@ impl Rule for FilterReach {
     }
 }
 
-fn in_plate(vent: &Vent, plate: &PlacedPlate) -> bool {
+/// The plates that a vent lies in.
+fn around<'a>(facts: &Facts<'a>, vent: &Vent) -> impl Iterator<Item = &'a PlacedPlate> {
     let face = vent.frame.block(vent.size, Length::ZERO).grown(OWN);
-    face.overlaps(&plate.bounds)
+    let near = facts.placed.plates_near(&face, Length::ZERO).into_iter();
+    near.filter(move |plate| face.overlaps(&plate.bounds))
 }
 
 fn draws(p: &PlacedPart, vent: &Vent) -> bool {
@@ -115,6 +141,15 @@ mod tests {
         scene(true, true, 0.0, 1.0).expect("filter-reach", &[]);
         scene(false, false, 0.0, 1.0).expect("filter-reach", &[]);
         pulled(true, true, false, 0.0, 1.0).expect("filter-reach", &[]);
+    }
+
+    #[test]
+    fn a_vent_that_lies_in_no_plate_is_not_passed_in_silence() {
+        let mut build = scene(true, false, 0.0, 1.0);
+        let mut case = (*build.scene.enclosure).clone();
+        case.plates.clear();
+        build.edit(crate::edit::Edit::SetEnclosure(std::sync::Arc::new(case)));
+        assert!(build.only("filter-reach").unjudged);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use crate::edit::Edit;
 use crate::geom::{Box3, Dir, Length, Vec3};
 pub use crate::model::Severity;
-use crate::model::{Acceptance, CableId, PartId, PortRef, ZoneRef};
+use crate::model::{Acceptance, Amount, CableId, Off, PartId, PortRef, Unit, ZoneRef};
 use crate::placement::Chain;
 use std::fmt;
 use std::sync::Arc;
@@ -88,6 +88,8 @@ pub struct Finding {
     pub needed: Option<Length>,
     /// The figure available. For an overlap the gap is negative.
     pub available: Option<Length>,
+    /// Needed or allowed, and available or found, where they are no lengths.
+    pub amounts: Option<[Amount; 2]>,
     /// Where.
     pub place: Option<Box3>,
     /// What to draw there.
@@ -116,8 +118,19 @@ impl Finding {
     }
 
     /// How far needed and available are apart; `None` without both.
-    pub fn off(&self) -> Option<Length> {
-        Some((self.needed? - self.available?).abs())
+    pub fn off(&self) -> Option<Off> {
+        if let Some([a, b]) = self.amounts {
+            return Some(Off::Amount(Amount {
+                unit: a.unit,
+                thousandths: a.thousandths.saturating_sub(b.thousandths).saturating_abs(),
+            }));
+        }
+        Some(Off::Length((self.needed? - self.available?).abs()))
+    }
+
+    /// Needed and available with their units, for lists: '900.0 g' and '1050.0 g'.
+    pub fn amounts_text(&self) -> Option<[String; 2]> {
+        self.amounts.map(|both| both.map(Amount::text1))
     }
 
     /// An acceptance of the finding as bad as it is now.
@@ -148,6 +161,7 @@ impl Finding {
             subjects,
             needed: None,
             available: None,
+            amounts: None,
             place: None,
             marks: Vec::new(),
             text,
@@ -170,6 +184,12 @@ impl Finding {
     /// With needed and available figures.
     pub fn figures(mut self, needed: Length, available: Length) -> Finding {
         (self.needed, self.available) = (Some(needed), Some(available));
+        self
+    }
+
+    /// With needed and available figures that are no lengths.
+    pub fn amounts(mut self, unit: Unit, needed: f64, available: f64) -> Finding {
+        self.amounts = Some([needed, available].map(|value| Amount::new(unit, value)));
         self
     }
 

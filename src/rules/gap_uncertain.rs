@@ -1,6 +1,6 @@
 //! Gaps that are there on paper and may not be there in metal.
 
-use super::common::{mounted_on, names, part};
+use super::common::{mounted_on, names, part, shape_unjudged};
 use super::nearest::{Near, nearest};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::geom::{Axis, Box3, Length, Vec3};
@@ -82,8 +82,13 @@ fn judge(
     subjects: Vec<Subject>,
     (x, y): (String, String),
 ) -> Option<Finding> {
-    let Near::At(gap, from, to) = *near else {
-        return None;
+    let (gap, from, to) = match near {
+        Near::Fine => return None,
+        Near::At(gap, from, to) => (*gap, *from, *to),
+        Near::Unjudged(why) => {
+            let question = format!("the gap of {x} and {y} may close");
+            return Some(shape_unjudged("gap-uncertain", subjects, &question, why));
+        }
     };
     if gap <= Length::ZERO {
         return None;

@@ -84,7 +84,7 @@ impl Judged<'_> {
             .figures(hose.length + *by, hose.length)
             .hint(self.longer("Move one end nearer.")),
             Fit::Kinks(radius) => {
-                let radius = Length::from_mm(*radius)?;
+                let radius = Length::from_mm(*radius).unwrap_or(Length::ZERO);
                 new(
                     Severity::Stop,
                     format!(

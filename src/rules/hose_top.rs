@@ -25,7 +25,8 @@ impl Rule for HoseTop {
          are up there the air goes round with the water; so they belong into the lower half, or the \
          side to fill and bleed is marked (accept the finding with where it is marked). Exactly half \
          way up is low enough. Radiators that lie or hang on a long side are not judged: their ends \
-         are as high as the rest. Common practice, no source."
+         are as high as the rest. One that stands on its end without hose ends in its kind is not \
+         judged, and that is said. Common practice, no source."
     }
 
     fn scopes(&self) -> &'static [Scope] {
@@ -49,7 +50,15 @@ fn look(p: &PlacedPart) -> Option<Finding> {
         let kind = &p.kind.ports[e.index];
         kind.connector == HOSE_END
     });
-    let highest = ends.max_by_key(|e| e.at.z)?;
+    let Some(highest) = ends.max_by_key(|e| e.at.z) else {
+        let text = format!(
+            "{} stands on its end: where its hose ends are is not known, not judged",
+            p.name
+        );
+        let subjects = vec![Subject::Part(p.id.clone())];
+        let finding = Finding::unjudged("hose-top", subjects, text).at(p.outline);
+        return Some(finding.hint("Give its kind the hose ends."));
+    };
     // Twice, so that nothing is rounded.
     let twice = p.outline.min().z + p.outline.max().z;
     let over = highest.at.z * 2 - twice;
@@ -106,6 +115,16 @@ mod tests {
         assert_eq!(found.severity, Severity::Remark);
         assert!(found.text.ends_with("137.5 mm above its middle"));
         stands(137.501, turn("+z", "+y")).expect("hose-top", &["hose-top:rad"]);
+    }
+
+    #[test]
+    fn without_hose_ends_it_says_so() {
+        let mut kind = radiator(0.0);
+        kind.ports.clear();
+        let upright = Build::open().turned("rad", &kind, [0.0; 3], turn("+z", "+y"));
+        assert!(upright.only("hose-top").unjudged);
+        let lying = Build::open().with("rad", &kind, [0.0; 3]);
+        lying.expect("hose-top", &[]);
     }
 
     #[test]

@@ -22,7 +22,7 @@ impl Rule for KeepIn {
         "Around the processor's socket a board keeps a square free for the cooler: the zone that holds \
          it (95 x 95 about the socket of the 115x and 1200 family: Thermal/Mechanical Specifications \
          and Design Guidelines, figure B-1). Beyond it the board's own parts may be as high as its \
-         form factor lets them (height zones of the kind, with their source). A cooler that reaches \
+         form factor lets them (height zones of the kind, with their source). A cooler or block that reaches \
          out of the square lower than that is a remark with both figures: the board may have parts \
          there that nobody has drawn. What is drawn is for the rule on clashes. Touching is fine. A \
          board without height zones is not judged, and that is said where a cooler reaches out."
@@ -37,7 +37,8 @@ impl Rule for KeepIn {
             return;
         };
         for (board, cooler) in [(a, b), (b, a)] {
-            if board.group == Group::Board && cooler.group == Group::Cooler {
+            let cools = matches!(cooler.group, Group::Cooler | Group::Block);
+            if board.group == Group::Board && cools {
                 out.extend(look(facts, board, cooler));
             }
         }

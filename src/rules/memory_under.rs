@@ -1,8 +1,8 @@
 //! Memory sockets that a cooler has covered.
 
-use super::common::part;
+use super::common::{part, shape_unjudged};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
-use crate::geom::{Length, Solid};
+use crate::geom::{Box3, Length, Solid};
 use crate::model::{Group, Space, ZoneRef};
 use crate::placement::{Body, Gap, PlacedPart, between};
 
@@ -22,7 +22,9 @@ impl Rule for MemoryUnder {
         "A cooler that reaches over the memory sockets leaves less than a module's height there. A \
          module in its socket is judged by the rule on clashes, with its own height; a free socket is \
          judged for a plain module (its height: assets/rules.json; module outline, from memory). \
-         Touching is fine. A remark: the machine works with that socket empty."
+         Touching is fine. A remark: the machine works with that socket empty. Of a board whose kind \
+         has no memory sockets it is said that this was not judged, where a cooler on it reaches out of \
+         the zone that holds it."
     }
 
     fn scopes(&self) -> &'static [Scope] {
@@ -41,7 +43,36 @@ impl Rule for MemoryUnder {
     }
 }
 
+/// A cooler that reaches out over a board of which nobody knows where its memory is.
+fn unknown(facts: &Facts, board: &PlacedPart, cooler: &PlacedPart) -> Option<Finding> {
+    let mut holds = facts.placed.holds(&cooler.id).iter();
+    let on = holds.find(|h| h.zone.part.as_ref() == Some(&board.id))?;
+    let zone = facts.placed.zone(&on.zone)?;
+    let span = Box3::around(cooler.of(Space::Solid).map(|q| &q.bounds))?;
+    let own = zone.frame.block(zone.size, Length::ZERO);
+    let (a, b) = zone.frame.normal.axis().others();
+    let inside = [a, b].into_iter().all(|x| {
+        own.min().along(x) <= span.min().along(x) && span.max().along(x) <= own.max().along(x)
+    });
+    if inside {
+        return None;
+    }
+    let text = format!(
+        "whether {} covers memory was not judged: where {} has its sockets is not known",
+        cooler.name, board.name
+    );
+    let finding = Finding::unjudged("memory-under", vec![part(board), part(cooler)], text);
+    Some(
+        finding
+            .at(span)
+            .hint("Give its kind the sockets, or look at the board."),
+    )
+}
+
 fn look(facts: &Facts, board: &PlacedPart, cooler: &PlacedPart, out: &mut Vec<Finding>) {
+    if !board.zones.iter().any(|z| z.takes.contains(&Group::Memory)) {
+        out.extend(unknown(facts, board, cooler));
+    }
     for (index, zone) in board.zones.iter().enumerate() {
         if !zone.takes.contains(&Group::Memory) || facts.placed.is_taken(board, index) {
             continue;
@@ -63,11 +94,15 @@ fn look(facts: &Facts, board: &PlacedPart, cooler: &PlacedPart, out: &mut Vec<Fi
         let solid = cooler.of(Space::Solid);
         let mut free: Option<Length> = None;
         let mut region = space;
+        let mut why = None;
         for piece in solid.filter(|q| q.bounds.overlaps(&space)) {
-            // A shape that cannot be judged is named by the rule on clashes.
-            let Gap::Overlap { region: met, .. } = between(&module, &piece.body, Length::ZERO)
-            else {
-                continue;
+            let met = match between(&module, &piece.body, Length::ZERO) {
+                Gap::Overlap { region, .. } => region,
+                Gap::Unjudged(unknown) => {
+                    why = Some(unknown);
+                    continue;
+                }
+                Gap::Apart { .. } | Gap::Beyond => continue,
             };
             let (_, _, low) = zone.frame.coords(met.min());
             let (_, _, high) = zone.frame.coords(met.max());
@@ -77,6 +112,8 @@ fn look(facts: &Facts, board: &PlacedPart, cooler: &PlacedPart, out: &mut Vec<Fi
             }
         }
         let Some(free) = free else {
+            let question = format!("{} leaves room over {words}", cooler.name);
+            out.extend(why.map(|why| shape_unjudged("memory-under", subjects, &question, &why)));
             continue;
         };
         let text = format!(

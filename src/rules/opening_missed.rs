@@ -4,7 +4,7 @@ use super::common::{part, toward};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::edit::Edit;
 use crate::geom::{Axis, Box3, Dir, Length, Vec3};
-use crate::model::{Opening, Outlet};
+use crate::model::{Group, Opening, Outlet};
 use crate::placement::{PlacedPart, PlacedPlate, Support};
 
 /// See [`Rule::about`].
@@ -23,7 +23,9 @@ impl Rule for OpeningMissed {
         "The connectors of a board, the bracket of a card and the face of a supply have to meet an \
          opening of the enclosure: of the same kind, looking the same way, no farther past its edges \
          than the play and no farther from the wall's inner face than the depth that the settings \
-         allow (assets/rules.json, with sources). The best opening of the kind is taken."
+         allow (assets/rules.json, with sources). The best opening of the kind is taken. Of a board, card \
+         or supply without such a face in its kind it is said that it was not judged, in an enclosure \
+         with an opening for it."
     }
 
     fn scopes(&self) -> &'static [Scope] {
@@ -34,9 +36,31 @@ impl Rule for OpeningMissed {
         let Anchor::Part(p) = anchor else {
             return;
         };
+        if p.outlets.is_empty()
+            && let Some(kind) = usual(p.group)
+            && let mut openings = facts.placed.enclosure().openings.iter()
+            && let Some(opening) = openings.find(|o| o.kind == kind)
+        {
+            let text = format!(
+                "whether {} meets {} was not judged: where its face is is not known",
+                p.name, opening.name
+            );
+            let finding = Finding::unjudged(self.id(), vec![part(p)], text).at(p.outline);
+            out.push(finding.hint("Give its kind the face."));
+        }
         for outlet in &p.outlets {
             out.extend(self.look(facts, p, outlet));
         }
+    }
+}
+
+/// The kind of opening that parts of a group have a face for.
+fn usual(group: Group) -> Option<&'static str> {
+    match group {
+        Group::Board => Some("board-io"),
+        Group::Card => Some("card-slot"),
+        Group::Supply => Some("supply-face"),
+        _ => None,
     }
 }
 

@@ -1,6 +1,6 @@
 //! Parts that stick out of the enclosure, or into its plates.
 
-use super::common::{mounted_on, part, toward};
+use super::common::{mounted_on, part, shape_unjudged, toward};
 use super::said::by_depth;
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::edit::Edit;
@@ -223,6 +223,7 @@ pub(super) fn vented(facts: &Facts, plate: &Box3, region: &Box3) -> bool {
 
 fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
     let mut worst: Option<(Length, Box3, &str)> = None;
+    let mut why = None;
     for q in p
         .of(Space::KeepOut)
         .filter(|q| q.bounds.overlaps(&plate.bounds))
@@ -232,18 +233,27 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
             .iter()
             .filter(|b| b.bounds().overlaps(&q.bounds))
         {
-            let Gap::Overlap { depth, region, .. } = between(&q.body, body, Length::ZERO) else {
-                continue;
+            let (depth, region) = match between(&q.body, body, Length::ZERO) {
+                Gap::Overlap { depth, region, .. } => (depth, region),
+                Gap::Unjudged(unknown) => {
+                    why = Some(unknown);
+                    continue;
+                }
+                Gap::Apart { .. } | Gap::Beyond => continue,
             };
             if !vented(facts, body.bounds(), &region) && worst.is_none_or(|w| w.0 < depth) {
                 worst = Some((depth, region, q.name.as_str()));
             }
         }
     }
-    let (depth, region, piece) = worst?;
     if mounted_on(facts.placed, &p.id, plate) {
         return None;
     }
+    let subjects = vec![part(p), Subject::Plate(plate.id.clone())];
+    let Some((depth, region, piece)) = worst else {
+        let question = format!("{} stands in a space of {}", plate.name, p.name);
+        return why.map(|why| shape_unjudged("outside", subjects, &question, &why));
+    };
     let what = if piece.is_empty() {
         String::new()
     } else {
@@ -255,7 +265,6 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
         depth.text1(),
         p.name
     );
-    let subjects = vec![part(p), Subject::Plate(plate.id.clone())];
     Some(
         Finding::new("outside", Severity::Caution, subjects, text)
             .figures(Length::ZERO, -depth)

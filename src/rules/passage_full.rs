@@ -2,7 +2,7 @@
 
 use super::{Anchor, Facts, Finding, Rule, Scope, Severity, Subject};
 use crate::geom::{Box3, Length};
-use crate::model::{Cable, CableId, Passage, Section, Via};
+use crate::model::{Cable, CableId, Passage, Section, Unit, Via};
 use crate::route::bundle;
 use std::collections::BTreeMap;
 
@@ -24,7 +24,8 @@ impl Rule for PassageFull {
     fn about(&self) -> &'static str {
         "What is led through a passage has to get through its clear size: each cable flat or round, \
          at least one of its plugs, and all together. More area than the opening has cannot be built. \
-         A bundle (1.2 times the root of the sum of squared diameters, never thinner than the best \
+         A plug whose size is not known is said. A \
+         bundle (1.2 times the root of the sum of squared diameters, never thinner than the best \
          packing) that is thicker than the opening's narrow side is a caution once the cables fill \
          more than 40 percent of it (the fill of conduits with three and more, NFPA 70 chapter 9 table \
          1, from memory). Exactly as much is allowed."
@@ -81,7 +82,17 @@ fn plugs(
             let connector = port.and_then(|p| facts.catalogue.connectors.get(&p.connector));
             sizes.extend(connector.map(|c| [c.plug[0], c.plug[1]]));
         }
+        let subjects = vec![
+            Subject::Cable((*id).clone()),
+            Subject::Opening(passage.id.clone()),
+        ];
         let Some(least) = sizes.iter().min_by_key(|s| s[0].max(s[1])) else {
+            let text = format!(
+                "whether a plug of {} gets through {} was not judged: their size is not known",
+                cable.name, passage.name
+            );
+            let finding = Finding::unjudged("passage-full", subjects, text).at(place(passage));
+            out.push(finding.hint("Measure the plugs."));
             continue;
         };
         if sizes.iter().any(|s| gets_through(*s, passage.clear)) {
@@ -91,10 +102,6 @@ fn plugs(
             "{}: no plug of it gets through {}: {} x {} mm, the opening has {} x {}",
             cable.name, passage.name, least[0], least[1], passage.clear[0], passage.clear[1]
         );
-        let subjects = vec![
-            Subject::Cable((*id).clone()),
-            Subject::Opening(passage.id.clone()),
-        ];
         let finding = Finding::new("passage-full", Severity::Stop, subjects, text)
             .at(place(passage))
             .hint("Lead it another way, or put its plug on afterwards.");
@@ -143,7 +150,10 @@ fn filled(passage: &Passage, cables: &BTreeMap<&CableId, &Cable>) -> Option<Find
         .figures(thick, narrow)
         .at(place(passage))
         .hint("Lead some of them another way.");
-    Some(finding)
+    Some(match area > opening {
+        true => finding.amounts(Unit::SquareMm, opening, area),
+        false => finding,
+    })
 }
 
 fn count(cables: usize) -> String {

@@ -2,7 +2,7 @@
 
 use super::common::{port_name, port_place};
 use super::{Anchor, Facts, Finding, Rule, Scope, Severity, Subject};
-use crate::model::{CableId, PortRef, Role};
+use crate::model::{CableId, PortRef, Role, Unit};
 use crate::route::feed::{self, Load};
 
 /// See [`Rule::about`].
@@ -55,6 +55,7 @@ impl Rule for PlugOverload {
                 watts(most)
             );
             Finding::new(self.id(), Severity::Stop, subjects, text)
+                .amounts(Unit::Watt, most as f64 / 1000.0, load.mw as f64 / 1000.0)
                 .hint("Feed some of them from another port.")
         } else if load.unknown > 0 && load.ports > 1 {
             let text = format!(

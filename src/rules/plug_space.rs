@@ -1,6 +1,6 @@
 //! Plugs and the leads behind them that run into something.
 
-use super::common::{mounted_on, names, port_name};
+use super::common::{mounted_on, names, port_name, shape_unjudged};
 use super::needs::{Need, Why};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::geom::{Box3, Dir, Length, Solid};
@@ -105,15 +105,26 @@ fn look(facts: &Facts, owner: &PlacedPart, needs: &[Need], other: &Other, out: &
             continue;
         }
         let at = &owner.ports[port];
-        let Some(hit) = hit(need, at.at.along(at.leaves.axis()), at.leaves, other) else {
+        let hit = hit(need, at.at.along(at.leaves.axis()), at.leaves, other);
+        if matches!(hit, Ok(None)) {
             continue;
-        };
+        }
         let name = PortRef {
             part: owner.id.clone(),
             port: owner.kind.ports[port].id.clone(),
         };
         let subjects = vec![Subject::Port(name.clone()), other.subject.clone()];
         let what = port_name(facts, &name);
+        let hit = match hit {
+            Ok(Some(hit)) => hit,
+            Ok(None) => continue,
+            Err(why) => {
+                done = Some(port);
+                let question = format!("{} leaves room for the plug in {what}", other.name);
+                out.push(shape_unjudged("plug-space", subjects, &question, &why));
+                continue;
+            }
+        };
         match need.why {
             Why::Plug(_) => {
                 done = Some(port);
@@ -170,17 +181,21 @@ fn ends_at(facts: &Facts, port: &PortRef, part: &PlacedPart) -> bool {
         .any(|c| c.ports().any(|p| p.part == part.id))
 }
 
-fn hit(need: &Need, face: Length, leaves: Dir, other: &Other) -> Option<Hit> {
+fn hit(need: &Need, face: Length, leaves: Dir, other: &Other) -> Result<Option<Hit>, String> {
     let own = Body::from(Solid::Box(need.space));
     let mut found: Option<Hit> = None;
+    let mut why = None;
     for body in &other.bodies {
         if !body.bounds().overlaps(&need.space) {
             continue;
         }
-        // A shape that cannot be judged is named by the rules on clashes and on
-        // the enclosure.
-        let Gap::Overlap { depth, region, .. } = between(&own, body, Length::ZERO) else {
-            continue;
+        let (depth, region) = match between(&own, body, Length::ZERO) {
+            Gap::Overlap { depth, region, .. } => (depth, region),
+            Gap::Unjudged(unknown) => {
+                why = Some(unknown);
+                continue;
+            }
+            Gap::Apart { .. } | Gap::Beyond => continue,
         };
         let from = (region.face(leaves.opposite()) - face) * leaves.sign();
         found = Some(match found {
@@ -196,7 +211,10 @@ fn hit(need: &Need, face: Length, leaves: Dir, other: &Other) -> Option<Hit> {
             },
         });
     }
-    found
+    match (found, why) {
+        (None, Some(why)) => Err(why),
+        (found, _) => Ok(found),
+    }
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! What stands in the way of a part that is pulled out.
 
-use super::common::{names, part};
+use super::common::{names, part, shape_unjudged};
 use super::needs::{Need, Why};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::geom::{Box3, Dir, Length, Solid};
@@ -23,7 +23,7 @@ impl Rule for PullBlocked {
         "A tray, cage or module that is pulled out (a field of its kind: which way, and how far until \
          it is free) needs that way for its own solids and for all that it carries. Another part or a \
          plate that does not come off in that way is a caution, with how far it comes out; touching \
-         is fine. Each solid is taken by its box. The way: the kind's own figure."
+         is fine, and what clashes as it stands is for the rule on clashes. Each solid is taken by its box. The way: the kind's own figure."
     }
 
     fn scopes(&self) -> &'static [Scope] {
@@ -36,16 +36,19 @@ impl Rule for PullBlocked {
                 let both = [(a, b), (b, a)].into_iter().filter_map(|(owner, guest)| {
                     ways(facts, owner).next()?;
                     let guests = || guest.of(Space::Solid).map(|q| &q.body);
-                    let hit = first(ways(facts, owner), guests)?;
+                    let hit = first(ways(facts, owner), guests).transpose()?;
                     if facts.placed.carried(&owner.id).contains(&guest.id) {
+                        return None;
+                    }
+                    if clash(owner, guest) {
                         return None;
                     }
                     let (x, y) = names(owner, guest);
                     let subjects = vec![part(owner), part(guest)];
-                    Some((hit.free, finding(&hit, subjects, &x, &y)))
+                    Some(finding(&hit, subjects, &x, &y))
                 });
                 // Two things are named once, for the one that comes out less.
-                out.extend(both.min_by_key(|f| f.0).map(|f| f.1));
+                out.extend(both.min_by_key(|f| (f.unjudged, f.available)));
             }
             Anchor::Wall(p, plate) => {
                 if ways(facts, p).next().is_none() {
@@ -55,7 +58,8 @@ impl Rule for PullBlocked {
                 if known.is_some_and(|k| k.panel.is_some()) {
                     return;
                 }
-                if let Some(hit) = first(ways(facts, p), || plate.bodies().iter()) {
+                let hit = first(ways(facts, p), || plate.bodies().iter());
+                if let Some(hit) = hit.transpose() {
                     let subjects = vec![part(p), Subject::Plate(plate.id.clone())];
                     out.push(finding(&hit, subjects, &p.name, &plate.name));
                 }
@@ -72,6 +76,15 @@ fn ways<'a>(facts: &Facts<'a>, owner: &PlacedPart) -> impl Iterator<Item = (&'a 
     })
 }
 
+/// True where two parts overlap as they stand; the rule on clashes names that.
+fn clash(a: &PlacedPart, b: &PlacedPart) -> bool {
+    a.of(Space::Solid).any(|p| {
+        let near = b.of(Space::Solid).filter(|q| q.bounds.overlaps(&p.bounds));
+        near.into_iter()
+            .any(|q| matches!(between(&p.body, &q.body, Length::ZERO), Gap::Overlap { .. }))
+    })
+}
+
 /// What is met first.
 struct Hit {
     way: Dir,
@@ -83,16 +96,20 @@ struct Hit {
 fn first<'a, 'b, I: Iterator<Item = &'b Body>>(
     ways: impl Iterator<Item = (&'a Need, Dir)>,
     bodies: impl Fn() -> I,
-) -> Option<Hit> {
+) -> Result<Option<Hit>, String> {
     let mut found: Option<Hit> = None;
+    let mut unknown = None;
     for (need, way) in ways {
         let path = Body::from(Solid::Box(need.space));
         let start = need.space.face(way.opposite());
         for body in bodies().filter(|b| b.bounds().overlaps(&need.space)) {
-            // A shape that cannot be judged is named by the rules on clashes and on
-            // the enclosure.
-            let Gap::Overlap { region, .. } = between(&path, body, Length::ZERO) else {
-                continue;
+            let region = match between(&path, body, Length::ZERO) {
+                Gap::Overlap { region, .. } => region,
+                Gap::Unjudged(why) => {
+                    unknown = Some(why);
+                    continue;
+                }
+                Gap::Apart { .. } | Gap::Beyond => continue,
             };
             let free = (region.face(way.opposite()) - start) * way.sign();
             if found.as_ref().is_none_or(|h| free < h.free) {
@@ -106,10 +123,20 @@ fn first<'a, 'b, I: Iterator<Item = &'b Body>>(
             }
         }
     }
-    found
+    match (found, unknown) {
+        (None, Some(why)) => Err(why),
+        (found, _) => Ok(found),
+    }
 }
 
-fn finding(hit: &Hit, subjects: Vec<Subject>, owner: &str, other: &str) -> Finding {
+fn finding(hit: &Result<Hit, String>, subjects: Vec<Subject>, owner: &str, other: &str) -> Finding {
+    let hit = match hit {
+        Ok(hit) => hit,
+        Err(why) => {
+            let question = format!("{owner} comes out past {other}");
+            return shape_unjudged("pull-blocked", subjects, &question, why);
+        }
+    };
     let (free, needed) = (hit.free.text1(), hit.needed.text1());
     let text = format!("{owner} comes out {free} mm and then meets {other}, needs {needed}");
     let to = hit

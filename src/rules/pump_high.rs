@@ -21,9 +21,11 @@ impl Rule for PumpHigh {
     fn about(&self) -> &'static str {
         "Air in a loop gathers at its highest point; a pump that stands there runs dry and gets loud. \
          So something else of the loop, its own tank included, has to reach at least as high as the \
-         pump. A pump is a liquid block that draws power; its height is that of the piece called \
-         'pump' where it has one; a loop is all that liquid hoses join, parts without a place left \
-         out. Common practice, no source."
+         pump. A pump is a liquid block that draws power, or has a piece called 'pump'; its height is \
+         that of this piece where it has one; a loop is all that liquid hoses join, parts without a \
+         place left out. Of a block that stands highest and whose power is not known, and of a pump \
+         that no hose joins to anything, it is said that they were not judged. Common practice, no \
+         source."
     }
 
     fn scopes(&self) -> &'static [Scope] {
@@ -49,10 +51,23 @@ impl Rule for PumpHigh {
                 }
             }
             parts.sort_by_key(|p| p.index);
-            for pump in parts.iter().filter(|p| is_pump(p)) {
-                out.extend(look(pump, &parts));
+            for part in &parts {
+                match is_pump(part) {
+                    Some(true) => out.extend(look(part, &parts)),
+                    // A block that is not the highest is fine, whatever it is.
+                    None => out.extend(look(part, &parts).map(|_| unknown(part))),
+                    Some(false) => {}
+                }
             }
         }
+        let alone = facts.placed.parts().filter(|p| !joined.contains_key(&p.id));
+        out.extend(alone.filter(|p| is_pump(p) == Some(true)).map(|p| {
+            let text = format!(
+                "whether {} is the highest point of its loop was not judged: no hose joins it",
+                p.name
+            );
+            unjudged(p, text, "Draw its hoses.")
+        }));
     }
 }
 
@@ -72,8 +87,34 @@ fn joined<'a>(facts: &Facts<'a>) -> BTreeMap<&'a PartId, Vec<&'a PartId>> {
     joined
 }
 
-fn is_pump(p: &PlacedPart) -> bool {
-    p.group == Group::Block && p.kind.ratings.draws_w.is_some_and(|w| w > 0.0)
+/// `None` where that is not known.
+fn is_pump(p: &PlacedPart) -> Option<bool> {
+    if p.of(Space::Solid).any(|q| q.name == "pump") {
+        return Some(true);
+    }
+    if p.group != Group::Block {
+        return Some(false);
+    }
+    p.kind.ratings.draws_w.map(|w| w > 0.0)
+}
+
+fn unknown(p: &PlacedPart) -> Finding {
+    let text = format!(
+        "{} is the highest point of its loop; whether it is a pump is not known, not judged",
+        p.name
+    );
+    unjudged(
+        p,
+        text,
+        "Note the power it draws in its kind, 0 W for a plain block.",
+    )
+}
+
+fn unjudged(p: &PlacedPart, text: String, hint: &str) -> Finding {
+    let subjects = vec![Subject::Part(p.id.clone())];
+    Finding::unjudged("pump-high", subjects, text)
+        .at(p.outline)
+        .hint(hint)
 }
 
 /// Top of the pump itself, and of the highest of the rest of the part.
@@ -176,8 +217,23 @@ mod tests {
         with_tank.body = vec![solid(0.0, "pump"), solid(25.0, "tank")];
         at(&with_tank, 300.0).expect("pump-high", &[]);
         let mut plain = pump();
-        plain.ratings.draws_w = None;
+        plain.ratings.draws_w = Some(0.0);
         at(&plain, 300.0).expect("pump-high", &[]);
+    }
+
+    #[test]
+    fn a_block_of_unknown_power_matters_only_where_it_stands_highest() {
+        let mut some = pump();
+        some.ratings.draws_w = None;
+        at(&some, 50.0).expect("pump-high", &[]);
+        assert!(at(&some, 50.1).only("pump-high").unjudged);
+    }
+
+    #[test]
+    fn a_pump_without_a_loop_is_not_passed_in_silence() {
+        let alone = Build::open().with("pump", &pump(), [0.0; 3]);
+        let found = alone.only("pump-high");
+        assert!(found.unjudged && found.text.contains("no hose joins it"));
     }
 
     #[test]

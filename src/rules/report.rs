@@ -111,6 +111,9 @@ fn counted(n: usize, what: &str) -> String {
 }
 
 fn figures(f: &Finding) -> String {
+    if let Some([needed, available]) = f.amounts_text() {
+        return format!(" [needed {needed}, available {available}]");
+    }
     match (f.needed, f.available) {
         (Some(n), Some(a)) => format!(" [needed {}, available {}]", n.text1(), a.text1()),
         _ => String::new(),
@@ -134,6 +137,11 @@ fn entry(scene: &Scene, checker: &Checker, f: &Finding) -> Value {
         "subjects": subjects,
         "needed": f.needed.map(mm),
         "available": f.available.map(mm),
+        "amounts": f.amounts.map(|[needed, available]| json!({
+            "unit": needed.unit.name(),
+            "needed": needed.value(),
+            "available": available.value(),
+        })),
         "place": f.place.as_ref().map(corners),
         "text": f.text,
         "hint": f.hint,

@@ -1,12 +1,12 @@
 //! Solids in the space that another part keeps clear or that a hand reaches into.
 
-use super::common::{mounted_on, names, part};
+use super::common::{mounted_on, names, part, shape_unjudged};
 use super::overlaps::Overlaps;
 use super::space_table::meeting;
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Subject};
 use crate::geom::Length;
 use crate::model::Space;
-use crate::placement::{Body, Gap, PlacedPart, PlacedPlate, between};
+use crate::placement::{Gap, PlacedPart, PlacedPlate, between};
 
 /// See [`Rule::about`].
 pub(super) struct SpaceBlocked;
@@ -105,19 +105,25 @@ fn wall(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
     }
     let severity = meeting(Space::Solid, Space::Reach).severity?;
     let mut worst: Option<(Length, crate::geom::Box3, &str)> = None;
+    let mut why = None;
     for piece in reach {
         let bodies = plate.bodies().iter();
         for body in bodies.filter(|b| b.bounds().overlaps(&piece.bounds)) {
-            if let Some((depth, region)) = overlap(&piece.body, body)
-                && worst.is_none_or(|(d, ..)| d < depth)
-            {
-                worst = Some((depth, region, piece.name.as_str()));
+            match between(&piece.body, body, Length::ZERO) {
+                Gap::Overlap { depth, region, .. } if worst.is_none_or(|(d, ..)| d < depth) => {
+                    worst = Some((depth, region, piece.name.as_str()));
+                }
+                Gap::Unjudged(unknown) => why = Some(unknown),
+                _ => {}
             }
         }
     }
-    let (depth, region, name) = worst?;
-    let text = sentence(Space::Reach, &plate.name, depth, &p.name, name);
     let subjects = vec![part(p), Subject::Plate(plate.id.clone())];
+    let Some((depth, region, name)) = worst else {
+        let question = format!("{} stands in a space of {}", plate.name, p.name);
+        return why.map(|why| shape_unjudged("space-blocked", subjects, &question, &why));
+    };
+    let text = sentence(Space::Reach, &plate.name, depth, &p.name, name);
     Some(
         Finding::new("space-blocked", severity, subjects, text)
             .figures(Length::ZERO, -depth)
@@ -125,14 +131,6 @@ fn wall(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
             .mark(FindingMark::Overlap(region))
             .hint("Move the part away from the plate, or turn it."),
     )
-}
-
-fn overlap(a: &Body, b: &Body) -> Option<(Length, crate::geom::Box3)> {
-    match between(a, b, Length::ZERO) {
-        Gap::Overlap { depth, region, .. } => Some((depth, region)),
-        // A plate that cannot be judged is named by the rule on the enclosure.
-        Gap::Unjudged(_) | Gap::Apart { .. } | Gap::Beyond => None,
-    }
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use super::hinge::{OPEN, hinged};
 use super::needs::Why;
 use super::{Anchor, Facts, Finding, Rule, Scope, Severity, Subject};
 use crate::geom::Box3;
-use crate::model::Space;
+use crate::model::{Space, Unit};
 use crate::placement::PlacedPart;
 
 /// See [`Rule::about`].
@@ -104,6 +104,7 @@ fn finding(
         "{panel} opens by {angle:.0} degrees, then {own} on it meets {other}; {OPEN:.0} wanted"
     );
     Finding::new("swing-blocked", Severity::Caution, subjects, text)
+        .amounts(Unit::Degree, OPEN, angle)
         .at(at)
         .hint(format!(
             "Move one of them away from the hinge, or count on taking {other} out first."

@@ -13,21 +13,30 @@ use crate::rules::{Finding, FindingMark, Severity};
 /// Smallest drawn extent of a place where solids meet, in page millimetres.
 const LEAST: f64 = 1.2;
 
-/// Draws the marks of all findings.
+/// Findings with marks at most, besides the chosen one. More of them hide the drawing,
+/// and their figures look for room among one another.
+pub const MOST: usize = 300;
+
+/// Draws the marks of the findings.
 pub(crate) fn draw(
     list: &mut DrawList,
     projection: &Projection,
     input: &SheetInput<'_>,
     labels: &mut Labels,
 ) {
+    // In the order of the list, which is that of their weight.
+    let marked = || {
+        let all = input.findings.iter().enumerate();
+        all.filter(|(i, _)| *i < MOST || input.chosen == Some(Owner::Finding(*i as u32)))
+    };
     // Signs first, so that figures keep clear of them.
-    for finding in input.findings.iter().filter(|f| f.marks.is_empty()) {
+    for (_, finding) in marked().filter(|(_, f)| f.marks.is_empty()) {
         if let Some(place) = finding.place {
             let at = projection.box_to_page(&place).centre();
             labels.take(Rect::spanning(at, at).grown(1.4));
         }
     }
-    for (i, finding) in input.findings.iter().enumerate() {
+    for (i, finding) in marked() {
         let owner = Owner::Finding(i as u32);
         one(list, projection, finding, owner, labels);
         if input.chosen == Some(owner) || input.hover == Some(owner) {

@@ -32,6 +32,7 @@ mod zones;
 
 pub use differences::differences;
 pub use grid::{GridLines, RULER, RulerEdge, grid, grid_lines, ruler};
+pub use marks::MOST as MOST_MARKED;
 pub use measure::Measured;
 pub use picture::{LEAST_PAGE, PictureOptions, Views, picture, picture_of};
 pub use plugs::port_at;

@@ -5,6 +5,7 @@ use crate::checked;
 
 use checked::{catalogue, check, mm, read, root};
 use closefit::file::{self, Example};
+use closefit::geom::{Box3, Dir, Solid, Turn, Vec3};
 use closefit::model::{EnclosureId, KindId, Part, PartId, PartKind, Place, Scene};
 use closefit::placement::{Offer, Outcome, Placed, Refusal, offers};
 use closefit::rules::{Severity, Subject};
@@ -138,6 +139,48 @@ fn each_example_is_valid_and_written_as_the_program_writes_it() {
         .collect();
     assert_eq!(enclosures, built_in, "each enclosure has its example");
     assert!(built_in.len() >= 4);
+}
+
+#[test]
+fn the_tray_of_the_storage_box_comes_out_and_its_door_opens_and_not_everywhere() {
+    let keys = |scene: &Scene| -> Vec<String> {
+        let checker = check(scene);
+        let ways = ["pull-blocked", "swing-blocked"];
+        let found = checker.findings().into_iter();
+        found
+            .filter(|f| ways.contains(&f.rule))
+            .map(|f| f.key())
+            .collect()
+    };
+    let scene = example("storage-box.json").1;
+    assert_eq!(keys(&scene), [""; 0]);
+    // End for end it would come out to the rear, through the fan and the wall.
+    let mut turned = scene.clone();
+    let tray = PartId::new("tray").expect("sound");
+    let place = Place {
+        turn: Turn::new(Dir::NegX, Dir::NegY).expect("a half turn"),
+        ..turned.arrangement().places[&tray]
+    };
+    turned.arrangements[0].places.insert(tray, place);
+    assert_eq!(
+        keys(&turned),
+        ["pull-blocked:fan+tray", "pull-blocked:plate:rear+tray"]
+    );
+    // The switch's body ends at x = 167.9, 28 behind the hinge line at x = 1.5: on its
+    // way out it comes to 1.5 + root(166.4^2 + 28^2) = 170.2. A post at 169 is in the way.
+    let mut post = scene.clone();
+    let mut case = (*post.enclosure).clone();
+    let mut extra = case.plates[0].clone();
+    extra.id = "post".into();
+    let point = |v: [f64; 3]| {
+        let [x, y, z] = v.map(|c| mm(c).expect("a length"));
+        Vec3::new(x, y, z)
+    };
+    let bar = Box3::at(point([169.0, 6.0, 1.5]), point([2.0, 20.0, 60.0]));
+    extra.solid = Solid::Box(bar);
+    case.plates.push(extra);
+    post.enclosure = Arc::new(case);
+    assert_eq!(keys(&post), ["swing-blocked:plate:post+switch"]);
 }
 
 #[test]

@@ -420,7 +420,10 @@ fn what_is_no_scene_at_all_says_so() {
             matches!(err, FileError::Format { found: None, .. }),
             "{text}: {err:?}"
         );
-        assert!(sentence(&err).contains("names no \"format\""), "{err}");
+        assert!(
+            sentence(&err).contains("does not say its \"format\""),
+            "{err}"
+        );
     }
     let err = read(SMALL.replace("closefit-scene", "closefit-parts")).unwrap_err();
     assert!(

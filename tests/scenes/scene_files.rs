@@ -124,7 +124,7 @@ fn written() -> (Scene, String) {
         "gap:block,fan".to_owned(),
         Acceptance {
             severity: Some(Severity::Caution),
-            off: Some(Length::um(1500)),
+            off: Some(Off::Length(Length::um(1500))),
             ..Acceptance::of("felt between")
         },
     );

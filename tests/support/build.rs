@@ -102,7 +102,11 @@ pub fn block(id: &str, group: Group, size: [f64; 3]) -> PartKind {
         blows: None,
         pulls: None,
         heights: vec![],
-        ratings: Ratings::default(),
+        // Nothing in it moves.
+        ratings: Ratings {
+            sound_db: Some(0.0),
+            ..Ratings::default()
+        },
         figures: vec![],
     }
 }

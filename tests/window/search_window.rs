@@ -45,6 +45,9 @@ fn a_search_is_started_watched_taken_over_and_undone() {
     h.get_by_label("None").click();
     h.run_steps(2);
     h.get_by_role_and_label(Role::CheckBox, "front fan 1, 80 mm")
+        .scroll_to_me();
+    h.run_steps(4);
+    h.get_by_role_and_label(Role::CheckBox, "front fan 1, 80 mm")
         .click();
     h.run_steps(2);
     h.get_by_label("Start search").click();

@@ -13,7 +13,7 @@ pub use placing::Placing;
 
 use super::Editor;
 use super::snap::Pointer;
-use crate::geom::{Axis, Length};
+use crate::geom::{Axis, Box3, Length, Solid, Vec3};
 use crate::model::{CableId, PartId, PartKind, PortRef};
 use std::sync::Arc;
 
@@ -200,8 +200,10 @@ impl Editor {
 
     /// The coordinate along a view's depth for a part that is put down freely:
     /// on the floor of the enclosure in the top view, in its middle otherwise.
-    pub(super) fn default_depth(&self, kind: &PartKind, pointer: Pointer, size: Length) -> Length {
-        let _ = kind;
+    /// Where a free part stands along the depth of a view. From above it lies on the highest
+    /// thing under it on which it goes in, else on the floor; from a side it stands in the
+    /// middle.
+    pub(super) fn default_depth(&self, held: &PartId, pointer: Pointer, outline: Vec3) -> Length {
         let outer = self.scene().enclosure.outline();
         let axis = super::snap::depth_axis(pointer.view);
         let floor = self
@@ -214,9 +216,45 @@ impl Editor {
             .map(|b| b.max().along(axis))
             .filter(|top| *top < outer.centre().along(axis))
             .max();
+        let size = outline.along(axis);
         match axis {
-            Axis::Z => floor.unwrap_or(Length::ZERO),
+            Axis::Z => {
+                let floor = floor.unwrap_or(Length::ZERO);
+                self.highest_rest(held, pointer, outline, floor)
+                    .unwrap_or(floor)
+            }
             _ => (outer.centre().along(axis) - size.half()).snapped(Length::mm(1)),
         }
+    }
+
+    /// The highest upper face under the pointer's part on which it meets nothing.
+    fn highest_rest(
+        &self,
+        held: &PartId,
+        pointer: Pointer,
+        size: Vec3,
+        floor: Length,
+    ) -> Option<Length> {
+        let corner = pointer.at - size.half();
+        let at = |z: Length| Box3::at(corner.with(Axis::Z, z), size);
+        let placed = self.checker().placed();
+        let parts = placed.parts().filter(|p| p.id != *held);
+        let plates = placed.plates().iter().flat_map(|p| &p.solids);
+        let outer = self.scene().enclosure.outline();
+        let foot = at(outer.min().z);
+        let column = Box3::new(foot.min(), foot.max().with(Axis::Z, outer.max().z));
+        let near: Vec<Box3> = parts
+            .map(|p| p.outline)
+            .chain(plates.map(Solid::bounds))
+            .filter(|b| b.overlaps(&column))
+            .collect();
+        let mut rests: Vec<Length> = near.iter().map(|b| b.max().z).collect();
+        rests.push(floor);
+        rests.sort();
+        let goes_in = |z: &&Length| {
+            let there = at(**z);
+            there.max().z <= outer.max().z && !near.iter().any(|b| b.overlaps(&there))
+        };
+        rests.iter().rev().find(goes_in).copied()
     }
 }

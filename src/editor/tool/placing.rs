@@ -18,6 +18,8 @@ pub struct Placing {
     pub kind: Arc<PartKind>,
     /// The id it has while it is tried on the sheet.
     pub id: PartId,
+    /// The name that it would have.
+    pub name: String,
     /// Places in zones.
     pub offers: Vec<Offer>,
     /// Where it would stand; `None` while the pointer is not over the sheet.
@@ -82,11 +84,13 @@ impl Placing {
 impl Editor {
     pub(super) fn take(&mut self, kind: Arc<PartKind>) -> Tool {
         let id = self.fresh_part(&kind);
+        let name = self.fresh_name(&kind);
         let offers = self.offers_for(&kind, &BTreeSet::new());
         self.history.begin(&format!("add {}", kind.name));
         Tool::Placing(Placing {
             kind,
             id,
+            name,
             known: vec![None; offers.len()],
             offers,
             landing: None,
@@ -154,7 +158,7 @@ impl Editor {
         let snapped = match self.snapping.zones && !p.free {
             true => {
                 let part = Part {
-                    name: p.kind.name.clone(),
+                    name: p.name.clone(),
                     kind: p.kind.clone(),
                 };
                 let turn = (p.turn, p.turned);
@@ -165,9 +169,8 @@ impl Editor {
             false => None,
         };
         let landing = snapped.unwrap_or_else(|| {
-            let axis = snap::depth_axis(pointer.view);
-            let size = p.kind.outline().turned(p.turn).size().along(axis);
-            let keep = self.default_depth(&p.kind, pointer, size);
+            let size = p.kind.outline().turned(p.turn).size();
+            let keep = self.default_depth(&p.id, pointer, size);
             Landing {
                 place: self.free_place(&p.kind, p.turn, pointer, keep),
                 offer: None,
@@ -179,7 +182,7 @@ impl Editor {
             true => Edit::AddPart {
                 id: p.id.clone(),
                 part: Part {
-                    name: p.kind.name.clone(),
+                    name: p.name.clone(),
                     kind: p.kind.clone(),
                 },
                 place: Some(landing.place),

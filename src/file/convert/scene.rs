@@ -7,8 +7,8 @@ use crate::file::error::{Check, Place as _, each, fault, offer, unique};
 use crate::file::v1;
 use crate::geom::Turn;
 use crate::model::{
-    Acceptance, Arrangement, Cable, CableId, CableKindId, Catalogue, Enclosure, EnclosureId,
-    KindId, Part, PartId, PartKind, Place, PlugEnd, PortRef, Scene, Via,
+    Acceptance, Amount, Arrangement, Cable, CableId, CableKindId, Catalogue, Enclosure,
+    EnclosureId, KindId, Off, Part, PartId, PartKind, Place, PlugEnd, PortRef, Scene, Via,
 };
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -204,7 +204,10 @@ fn arrangement(
         let acceptance = Acceptance {
             reason: f.reason.0,
             severity: f.severity.map(|s| s.0),
-            off: f.off.map(|o| o.0),
+            off: match (f.off, f.over) {
+                (Some(off), _) => Some(Off::Length(off.0)),
+                (None, over) => over.map(|o| Off::Amount(Amount::new(o.unit.0, o.by.0))),
+            },
         };
         (f.finding.0, acceptance)
     });
@@ -323,7 +326,17 @@ fn to_arrangement(a: &Arrangement) -> v1::Arrangement {
         finding: v1::Note::of(finding),
         reason: v1::Note::of(&a.reason),
         severity: a.severity.map(v1::Word),
-        off: a.off.map(v1::NotNegative),
+        off: match a.off {
+            Some(Off::Length(off)) => Some(v1::NotNegative(off)),
+            _ => None,
+        },
+        over: match a.off {
+            Some(Off::Amount(over)) => Some(v1::Over {
+                by: v1::Amount(over.value().clamp(0.0, 1e9)),
+                unit: v1::Word(over.unit),
+            }),
+            _ => None,
+        },
     };
     let kind = |(part, kind): (&PartId, &Arc<PartKind>)| v1::KindOf {
         part: v1::Id::of(part),

@@ -28,7 +28,7 @@ pub use mount::{Frame, Hole, HoleUse, Holes};
 pub use number::{Amount, Mm, NotNegative, Positive, Share, Watts};
 pub use refs::{EnclosureOrId, PortName, Via};
 pub use rules::{Pair, Rules};
-pub use scene::{Accepted, Arrangement, Cable, KindOf, Part, Place, PlugEnd, Scene};
+pub use scene::{Accepted, Arrangement, Cable, KindOf, Over, Part, Place, PlugEnd, Scene};
 pub use solid::{Block, Cylinder, Extrusion, Room, Solid};
 pub use text::{Figure, Id, Name, Note, Word};
 

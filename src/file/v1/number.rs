@@ -43,8 +43,13 @@ fn write<S: Serializer>(value: f64, out: S) -> Result<S::Ok, S::Error> {
 /// The length that a number of millimetres says exactly.
 fn length<E: Error>(mm: f64) -> Result<Length, E> {
     let Some(length) = Length::from_mm(mm) else {
+        // Hundreds of digits say less than a power of ten.
+        let said = match mm.abs() < 1e9 {
+            true => mm.to_string(),
+            false => format!("{mm:e}"),
+        };
         return Err(E::custom(format!(
-            "{mm} mm is out of range; give a length of at most {LIMIT_MM} mm"
+            "{said} mm is out of range; give a length of at most {LIMIT_MM} mm"
         )));
     };
     if length.as_mm() != mm {

@@ -1,11 +1,11 @@
 //! Scenes.
 
 use super::{
-    EnclosureOrId, Id, Kind, Name, NotNegative, Note, Point, PortName, Positive, Section, VERSION,
-    Via, Word,
+    Amount, EnclosureOrId, Id, Kind, Name, NotNegative, Note, Point, PortName, Positive, Section,
+    VERSION, Via, Word,
 };
 use crate::geom::Dir;
-use crate::model::{Severity, System};
+use crate::model::{Severity, System, Unit};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -95,6 +95,19 @@ pub struct Accepted {
     /// How far needed and available were apart then.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub off: Option<NotNegative>,
+    /// The same where the figures are no lengths.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub over: Option<Over>,
+}
+
+/// How far figures that are no lengths were apart.
+#[derive(Debug, Deserialize, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Over {
+    /// So much, to the nearest thousandth.
+    pub by: Amount,
+    /// Of this.
+    pub unit: Word<Unit>,
 }
 
 /// What a part is in one arrangement, where that differs from another one.

@@ -2,7 +2,7 @@
 
 use crate::geom::{Axis, Dir};
 use crate::model::id::{self, MAX_ID};
-use crate::model::{Confidence, FeatureKind, Group, Role, Severity, Space, System};
+use crate::model::{Confidence, FeatureKind, Group, Role, Severity, Space, System, Unit};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -37,6 +37,7 @@ word_list! {
     Role: Role::ALL, Role::name;
     System: System::ALL, System::name;
     Severity: &Severity::ALL, Severity::name;
+    Unit: Unit::ALL, Unit::name;
     Confidence: &Confidence::ALL, Confidence::name;
     Dir: &Dir::ALL, Dir::name;
     Axis: &Axis::ALL, axis_word;
@@ -206,6 +207,7 @@ mod tests {
         all::<Role>();
         all::<System>();
         all::<Severity>();
+        all::<Unit>();
         all::<Confidence>();
         all::<Dir>();
         all::<Axis>();

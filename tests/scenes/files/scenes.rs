@@ -449,7 +449,15 @@ impl Choices<'_> {
         }
         for i in 0..self.below(3) {
             let mut accepted = closefit::model::Acceptance::of(&self.text());
-            accepted.off = (i == 1).then(|| self.not_negative());
+            accepted.off = match i {
+                0 => None,
+                1 => Some(closefit::model::Off::Length(self.not_negative())),
+                _ => {
+                    let grams = self.below(5000) as f64 / 8.0;
+                    let by = closefit::model::Amount::new(closefit::model::Unit::Gram, grams);
+                    Some(closefit::model::Off::Amount(by))
+                }
+            };
             all.accepted.insert(format!("gap: a, b ({i})"), accepted);
         }
         all
