@@ -20,7 +20,7 @@ impl App {
     /// The base whose differences are marked, and whether its cable ways are known.
     pub(super) fn marked_base(&self) -> Option<(usize, bool)> {
         let base = self.base().filter(|_| self.variants.marked)?;
-        Some((base, self.variants.base_runs().is_some()))
+        Some((base, self.variants.runs_of(base).is_some()))
     }
 
     pub(super) fn view_options(&self) -> ViewOptions {

@@ -202,7 +202,7 @@ impl App {
             let mut list = draw(view, page, input);
             if chosen_base {
                 let (base, all) = self.differences();
-                let runs = self.variants.base_runs();
+                let runs = self.variants.runs_of(base);
                 list.append(differences(view, page, input.scene, base, &all, runs));
             }
             list

@@ -19,6 +19,7 @@ impl App {
         self.focus = None;
         self.look.cut = [None; 3];
         self.variants.forget();
+        self.search.another_scene();
         self.camera.fit();
     }
 
@@ -95,7 +96,7 @@ impl App {
         let job = Job::export(&ctx, path, move || {
             Ok(match json {
                 true => format!("{:#}\n", table.json()).into_bytes(),
-                false => table.csv().into_bytes(),
+                false => crate::export::compared::csv(&table),
             })
         });
         self.start(job);

@@ -6,7 +6,8 @@ use crate::edit;
 use crate::file;
 use crate::geom::Length;
 use crate::model::{Catalogue, PartId, Scene, Settings};
-use crate::search::scene::{Aim, Answer, End, Found, MOST_WEIGHT, Run, Wish, seek};
+use crate::rules::Checker;
+use crate::search::scene::{Aim, Answer, End, Found, MOST_WEIGHT, Run, Wish, few, seek};
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -136,6 +137,17 @@ pub(super) fn arrange(
         }
         wish.movable.clone_from(moving);
     }
+    let few = match wanted.moving {
+        Some(_) => None,
+        None => {
+            let mut checker = Checker::new(settings.clone()).with_catalogue(catalogue.clone());
+            checker.check_all(&scene);
+            few(&scene, &checker)
+        }
+    };
+    if let Some(few) = &few {
+        wish.movable.clone_from(&few.parts);
+    }
     wish.top = wanted.top;
     wish.gap = wanted.gap;
     wish.seed = wanted.seed;
@@ -147,7 +159,12 @@ pub(super) fn arrange(
         time_limit: Some(wanted.time),
         ..Run::default()
     };
-    let answer = seek(&scene, &wish, &settings, &catalogue, &run);
+    let mut answer = seek(&scene, &wish, &settings, &catalogue, &run);
+    if let Some(few) = few {
+        let names: Vec<&str> = few.parts.iter().map(PartId::as_str).collect();
+        let words = format!("{} with --move; here {}", few.words, names.join(","));
+        answer.notes.insert(0, words);
+    }
     let base = scene.current;
     for found in &answer.found {
         for e in found.as_new(&scene) {
@@ -202,6 +219,7 @@ fn as_json(answer: &Answer) -> Value {
     let (end, share) = match &answer.end {
         End::Proved => ("proved", None),
         End::Within(share) => ("within", Some(*share)),
+        End::BestLooked => ("best-looked", None),
         End::Impossible(_) => ("impossible", None),
         End::Stays(_) => ("stays", None),
         End::NothingMoves => ("nothing-moves", None),

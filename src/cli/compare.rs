@@ -89,7 +89,7 @@ pub fn compare(
             }
             format!("{json:#}\n")
         }
-        Form::Csv => table.csv(),
+        Form::Csv => String::from_utf8_lossy(&crate::export::compared::csv(&table)).into_owned(),
         Form::Text => {
             let mut text = table.text();
             for (i, name) in names.iter().enumerate() {

@@ -1,4 +1,5 @@
-//! The table as text, CSV and JSON. The same table gives the same bytes.
+//! The table as text and JSON; as CSV `export::compared` writes it. The same table gives
+//! the same bytes.
 
 use super::{COLUMNS, Figure, Table, Value};
 use serde_json::{Map, Value as Json, json};
@@ -63,44 +64,6 @@ impl Table {
         text
     }
 
-    /// Comma-separated, as RFC 4180 has it: a header, a line for each arrangement. A
-    /// value that is not known in full stands in its cell, and what is missing in the
-    /// column `missing`; a cell without a value is empty.
-    pub fn csv(&self) -> String {
-        let mut head = vec!["arrangement".to_owned(), "base".to_owned()];
-        for column in COLUMNS {
-            let name = match column.unit() {
-                "" => column.id().to_owned(),
-                unit => format!("{}_{unit}", column.id()),
-            };
-            match column.id() {
-                "mass_centre" => head.extend(["x", "y", "z"].map(|a| format!("{name}_{a}"))),
-                _ => head.push(name),
-            }
-        }
-        head.push("missing".to_owned());
-        let mut text = record(&head);
-        for (i, row) in self.rows.iter().enumerate() {
-            let base = if self.base == Some(i) { "yes" } else { "" };
-            let mut cells = vec![row.name.clone(), base.to_owned()];
-            let mut missing = Vec::new();
-            for (column, figure) in COLUMNS.iter().zip(&row.figures) {
-                match (column.id(), &figure.value) {
-                    ("mass_centre", Some(Value::Point(p))) => {
-                        cells.extend(p.map(|v| number(v).to_string()));
-                    }
-                    ("mass_centre", _) => cells.extend([const { String::new() }; 3]),
-                    (_, Some(value)) => cells.push(number(value.key()).to_string()),
-                    (_, None) => cells.push(String::new()),
-                }
-                missing.extend(figure.missing.clone());
-            }
-            cells.push(missing.join("; "));
-            text += &record(&cells);
-        }
-        text
-    }
-
     /// For programs.
     pub fn json(&self) -> Json {
         let columns: Vec<Json> = COLUMNS
@@ -140,8 +103,9 @@ impl Table {
     }
 }
 
-/// Rounded to the micrometre, the millilitre, the milligram, the tenth of a cent.
-fn number(v: f64) -> f64 {
+/// As it stands in files: rounded to the micrometre, the millilitre, the milligram, the
+/// tenth of a cent.
+pub fn number(v: f64) -> f64 {
     (v * 1000.0).round() / 1000.0
 }
 
@@ -154,15 +118,6 @@ fn note(title: &str, figure: &Figure) -> Option<String> {
     .filter(|t| !t.is_empty())
     .collect();
     (!parts.is_empty()).then(|| format!("{}: {}", title.to_lowercase(), parts.join("; ")))
-}
-
-fn record(cells: &[String]) -> String {
-    let quoted = |c: &String| match c.contains([',', '"', '\n', '\r']) {
-        true => format!("\"{}\"", c.replace('"', "\"\"")),
-        false => c.clone(),
-    };
-    let cells: Vec<String> = cells.iter().map(quoted).collect();
-    format!("{}\r\n", cells.join(","))
 }
 
 fn add(text: &mut String, line: &str) {
@@ -208,29 +163,6 @@ mod tests {
             rows: vec![row("first", Some(120.0)), row("a \"tight\", low one", None)],
             base: Some(0),
         }
-    }
-
-    #[test]
-    fn csv_has_as_many_cells_in_every_line_and_quotes_what_has_to_be() {
-        let csv = table().csv();
-        let lines: Vec<&str> = csv.split_terminator("\r\n").collect();
-        assert_eq!(lines.len(), 3);
-        let head: Vec<&str> = lines[0].split(',').collect();
-        assert_eq!(lines[1].split(',').count(), head.len());
-        assert!(
-            lines[2].starts_with("\"a \"\"tight\"\", low one\",,"),
-            "{}",
-            lines[2]
-        );
-        let at = |line: &str, name: &str| {
-            let i = head.iter().position(|h| *h == name).expect(name);
-            line.split(',').nth(i).map(str::to_owned)
-        };
-        assert_eq!(at(lines[1], "mass_g").as_deref(), Some("120"));
-        assert_eq!(at(lines[1], "smallest_gap_mm").as_deref(), Some("1.5"));
-        assert_eq!(at(lines[1], "mass_centre_mm_y").as_deref(), Some("2.5"));
-        // Not known is an empty cell, never a nought.
-        assert!(csv.contains(",,") && lines[2].contains("mass of 3 parts not known"));
     }
 
     #[test]

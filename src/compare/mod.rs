@@ -14,6 +14,7 @@ mod volume;
 
 pub use columns::COLUMNS;
 pub use diff::{Change, Difference, Subject, differences};
+pub use export::number;
 pub use figure::{Better, Delta, Figure, Sense, Value};
 pub use table::{Row, Table};
 pub use volume::{free_mm3, union_um3};

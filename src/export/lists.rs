@@ -12,13 +12,19 @@ use serde_json::{Map, Value, json};
 
 /// A list as CSV.
 pub fn csv(table: &Table) -> Vec<u8> {
+    let heads = table.columns.iter().map(|c| c.key.to_owned()).collect();
+    let rows = table.rows.iter().map(|row| row.iter().map(field).collect());
+    records(std::iter::once(heads).chain(rows))
+}
+
+/// Rows of one length as CSV; texts are guarded already.
+pub fn records(rows: impl Iterator<Item = Vec<String>>) -> Vec<u8> {
     let mut writer = csv::WriterBuilder::new()
         .terminator(csv::Terminator::CRLF)
         .from_writer(Vec::new());
-    let heads = table.columns.iter().map(|c| c.key);
-    let mut done = writer.write_record(heads);
-    for row in &table.rows {
-        done = done.and_then(|()| writer.write_record(row.iter().map(field)));
+    let mut done = Ok(());
+    for row in rows {
+        done = done.and_then(|()| writer.write_record(row));
     }
     done.expect("rows are as long as the headings, and memory takes any bytes");
     writer.into_inner().expect("memory takes any bytes")
@@ -35,7 +41,7 @@ fn field(cell: &Cell) -> String {
 }
 
 /// A text that no spreadsheet runs.
-fn guarded(text: &str) -> String {
+pub fn guarded(text: &str) -> String {
     match text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']) {
         true => format!("'{text}"),
         false => text.to_owned(),

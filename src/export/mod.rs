@@ -4,6 +4,7 @@
 //! drawable are left out; [`DrawList::undrawable`](crate::view::list::DrawList::undrawable)
 //! says how many. The same list gives the same bytes each time.
 
+pub mod compared;
 pub mod dxf;
 pub mod html;
 pub mod lists;

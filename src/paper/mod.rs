@@ -25,6 +25,7 @@ use crate::placement::Placed;
 use crate::route::CableRun;
 use crate::rules::{Checker, Finding, Severity};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// A scene with everything that is known about it.
 pub struct Build<'a> {
@@ -35,9 +36,9 @@ pub struct Build<'a> {
     /// The ways of all cables.
     pub runs: &'a BTreeMap<CableId, CableRun>,
     /// Connectors and cable kinds.
-    pub catalogue: &'a Catalogue,
+    pub catalogue: &'a Arc<Catalogue>,
     /// Figures judged by.
-    pub settings: &'a Settings,
+    pub settings: &'a Arc<Settings>,
     /// What the rules found, worst first, with the reason for which it is accepted.
     pub findings: Vec<(&'a Finding, Option<&'a str>)>,
     /// Findings that the scene accepts stand in the list, but stop nothing.

@@ -66,10 +66,11 @@ const LAYERS: &[(&str, &[&str])] = &[
             "placement",
             "route",
             "rules",
+            "compare",
             "view",
         ],
     ),
-    ("export", &["geom", "view", "paper"]),
+    ("export", &["geom", "compare", "view", "paper"]),
     (
         "app",
         &[

@@ -128,6 +128,15 @@ proptest! {
     }
 
     #[test]
+    fn only_what_costs_less_than_the_limit_counts(raw in raw(), more in 0u64..3, threads in 1usize..3) {
+        let p = raw.problem();
+        let expected = best_of(&enumerate(&p));
+        let limit = expected.unwrap_or(5) + more;
+        let options = Options { threads, below: Some(limit), ..Options::default() };
+        check_outcome(&p, expected.filter(|e| *e < limit), &solve(&p, &options));
+    }
+
+    #[test]
     fn bounds_heard_on_the_way_are_valid(raw in raw()) {
         let p = raw.problem();
         let expected = best_of(&enumerate(&p));

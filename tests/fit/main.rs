@@ -14,6 +14,8 @@ mod fit_oracle;
 mod route_oracle;
 mod rules_kit;
 mod rules_symmetry;
+mod search_desk;
+mod search_questions;
 mod search_scene;
 mod swapping;
 mod symmetry;

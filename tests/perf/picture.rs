@@ -9,6 +9,8 @@
 //! * each example: its customer's page as a draw list (`list`) and as a PNG 3000 px wide
 //!   (`png`), its build sheet as PDF (`sheet`) and as HTML (`html`).
 
+#![allow(clippy::print_stdout, reason = "benches print their figures")]
+
 use closefit::export::{Meta, Page, paper, png, svg};
 use closefit::file;
 use closefit::paper::{Build, Paper};

@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
 # Drives the real window under Xvfb with mouse and keys: a fan from the shelf into a
-# zone, a clash made, listed and undone, a cable cut, save, reopen, export. It checks
+# zone, a clash made, listed and undone, a cable cut, save, reopen, export, searches
+# started, cancelled, taken over and undone. It checks
 # the saved file and the pictures, not only that nothing crashed.
 #   tests/window/run.sh PATH-TO-PROGRAM
 set -euo pipefail
@@ -158,4 +159,65 @@ colours=$(identify -format '%k' "$work/out.png")
 grep -q "Window test desk" "$work/out.svg" || fail "the SVG lacks the title"
 grep -q "data-owner" "$work/out.svg" || fail "the SVG lacks the parts"
 stop "after the export"
+
+# 7. A search of all 308 parts of the test field is started and cancelled: the button to
+# start is back, and the scene has not changed.
+button() { import -window root -crop 90x20+8+503 +repage "$1"; }
+same() { local d; d=$(compare -metric AE "$1" "$2" null: 2>&1 || true); [ "${d%%.*}" -lt 20 ]; }
+scene="$work/field.json"
+cp "$here/../../scenes/test-field.json" "$scene"
+start "$scene"
+xdotool mousemove 459 538 click 1
+sleep 1
+xdotool mousemove 94 548 click 1
+sleep 1
+xdotool mousemove 700 300
+sleep 0.5
+button "$work/idle.png"
+xdotool mousemove 51 513 click 1
+xdotool mousemove 700 300
+sleep 1.5
+button "$work/busy.png"
+! same "$work/idle.png" "$work/busy.png" || fail "the search did not start"
+xdotool mousemove 51 513 click 1
+xdotool mousemove 700 300
+ended=""
+for _ in $(seq 100); do
+    sleep 0.2
+    button "$work/now.png"
+    if same "$work/idle.png" "$work/now.png"; then ended=yes; break; fi
+done
+[ -n "$ended" ] || fail "the search was not cancelled"
+stop "after the cancelled search"
+cmp "$scene" "$here/../../scenes/test-field.json" || fail "a cancelled search changed the file"
+
+# 8. A search of the cube runs to its end; what it found is added, saved, and undone.
+scene="$work/cube.json"
+cp "$here/../../scenes/cube-microatx.json" "$scene"
+start "$scene"
+xdotool mousemove 451 538 click 1
+sleep 1
+xdotool mousemove 700 300
+sleep 0.5
+button "$work/idle.png"
+xdotool mousemove 51 513 click 1
+xdotool mousemove 700 300
+for _ in $(seq 300); do
+    sleep 0.2
+    import -window root -crop 420x20+100+503 +repage "$work/words.png"
+    button "$work/now.png"
+    colours=$(identify -format '%k' "$work/words.png")
+    if same "$work/idle.png" "$work/now.png" && [ "$colours" -gt 4 ]; then break; fi
+done
+sleep 0.5
+xdotool mousemove 900 610 click 1
+sleep 0.8
+save "what the search found"
+has '"name":"found1"' "found 1 added as an arrangement"
+"$program" check "$scene" >"$work/check.txt" || fail "what was found has a stop: $(cat "$work/check.txt")"
+xdotool mousemove 700 300 key ctrl+z
+sleep 0.8
+save "the undone search"
+lacks '"name":"found1"' "undone"
+stop "after the search"
 echo "window run: all steps passed"

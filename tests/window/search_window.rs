@@ -70,3 +70,23 @@ fn a_search_can_be_cancelled() {
     h.get_by_label("Cancel search").click();
     wait_for(&mut h, "Start search");
 }
+
+#[test]
+fn a_question_is_asked_from_the_menu_and_its_answer_carried_out() {
+    let mut h = window("channel-short");
+    let before = h.state().editor.scene().clone();
+    h.get_by_label("Ask").click();
+    h.run_steps(3);
+    h.get_by_label("Thickest radiator?").click();
+    wait_for(&mut h, "Carry it out");
+    h.get_by_label("Carry it out").click();
+    h.run_steps(3);
+    let after = h.state().editor.scene();
+    let radiator = closefit::model::PartId::new("radiator").expect("an id");
+    assert_ne!(
+        after.parts[&radiator].kind.id,
+        before.parts[&radiator].kind.id
+    );
+    Action::Undo.run(h.state_mut());
+    assert_eq!(*h.state().editor.scene(), before);
+}

@@ -212,7 +212,7 @@ impl App {
             "Measure against it",
             "Makes it the base of differences and table.",
         ) {
-            self.variants.base = Some(index);
+            self.measure_against(Some(index));
         }
         ui.separator();
         if entry(
@@ -222,7 +222,6 @@ impl App {
             "Exchanges it with the one before it.",
         ) {
             self.editor.move_arrangement(index, index - 1);
-            self.follow_base(index, index - 1);
         }
         if entry(
             ui,
@@ -231,7 +230,6 @@ impl App {
             "Exchanges it with the next one.",
         ) {
             self.editor.move_arrangement(index, index + 1);
-            self.follow_base(index, index + 1);
         }
         ui.separator();
         if entry(
@@ -241,21 +239,7 @@ impl App {
             "Takes it out of the scene; undo brings it back.",
         ) {
             self.remove_arrangement(index);
-            self.variants.base = match self.variants.base {
-                Some(b) if b == index => None,
-                Some(b) if b > index => Some(b - 1),
-                other => other,
-            };
         }
-    }
-
-    /// The base stays the same arrangement where two neighbours change places.
-    fn follow_base(&mut self, from: usize, to: usize) {
-        self.variants.base = match self.variants.base {
-            Some(b) if b == from => Some(to),
-            Some(b) if b == to => Some(from),
-            other => other,
-        };
     }
 
     fn new_card(&mut self, ui: &mut Ui, high: f32) {

@@ -87,8 +87,9 @@ type Answer = (usize, Arc<Looked>);
 
 /// What the window knows about the arrangements.
 pub struct Variants {
-    /// Index of the arrangement that others are measured against.
-    pub base: Option<usize>,
+    /// Name of the arrangement that others are measured against: it stays the base where
+    /// others are added, removed or moved, and when an undone removal brings it back.
+    pub base: Option<String>,
     /// Differences to the base are marked on the sheet.
     pub marked: bool,
     /// Id of the column that the table is sorted by, and whether the other way round.
@@ -135,9 +136,25 @@ impl Variants {
         self.looked.get(index)?.as_ref()
     }
 
-    /// The ways of the base's cables, where they are known.
-    pub(in crate::app) fn base_runs(&self) -> Option<&BTreeMap<CableId, CableRun>> {
-        Some(&self.of(self.base?)?.runs)
+    /// The ways of an arrangement's cables, where they are known.
+    pub(in crate::app) fn runs_of(&self, index: usize) -> Option<&BTreeMap<CableId, CableRun>> {
+        Some(&self.of(index)?.runs)
+    }
+
+    /// The base goes along where it was given another name, or its old one back.
+    fn follow_rename(&mut self, scene: &Scene, known: &[Arc<Looked>]) {
+        let all = &scene.arrangements;
+        let Some(base) = &self.base else { return };
+        if all.len() != known.len() || all.iter().any(|a| a.name == *base) {
+            return;
+        }
+        let Some(was) = known.iter().find(|l| l.of.name == *base) else {
+            return;
+        };
+        let fresh = |a: &&Arrangement| known.iter().all(|l| l.of.name != a.name);
+        let same = |i: &usize| scene.showing(*i).is_some_and(|there| was.is_of(&there));
+        let renamed = (0..all.len()).filter(same).map(|i| &all[i]).find(fresh);
+        self.base = renamed.map(|a| a.name.clone()).or(self.base.take());
     }
 
     /// True while something is worked out.
@@ -160,6 +177,7 @@ impl App {
         v.revision = Some(revision);
         let scene = self.editor.scene();
         let known: Vec<Arc<Looked>> = v.looked.drain(..).flatten().collect();
+        v.follow_rename(scene, &known);
         let mut open = Vec::new();
         for i in 0..scene.arrangements.len() {
             let Some(there) = scene.showing(i) else {

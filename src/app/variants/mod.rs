@@ -62,9 +62,15 @@ impl App {
     /// The arrangement that others are measured against, where there is one besides the
     /// one at hand.
     pub(super) fn base(&self) -> Option<usize> {
-        let scene = self.editor.scene();
-        let base = self.variants.base?;
-        (base < scene.arrangements.len()).then_some(base)
+        let base = self.variants.base.as_ref()?;
+        let all = &self.editor.scene().arrangements;
+        all.iter().position(|a| a.name == *base)
+    }
+
+    /// Chooses the base by its index; `None` for no base.
+    pub(super) fn measure_against(&mut self, index: Option<usize>) {
+        let all = &self.editor.scene().arrangements;
+        self.variants.base = index.and_then(|i| all.get(i)).map(|a| a.name.clone());
     }
 
     /// Differences to the base, with its index; empty without one.
@@ -111,7 +117,9 @@ impl App {
                     for (i, name) in names.iter().enumerate() {
                         ui.selectable_value(&mut choice, Some(i), name);
                     }
-                    self.variants.base = choice;
+                    if choice != base {
+                        self.measure_against(choice);
+                    }
                 })
                 .response
                 .labelled_by(label.id)

@@ -74,7 +74,7 @@ impl App {
                 });
                 let tip = "Shows the difference to this arrangement in brackets.";
                 if base.on_hover_text(tip).clicked() {
-                    self.variants.base = (!is_base).then_some(*i);
+                    self.measure_against((!is_base).then_some(*i));
                 }
             });
         }

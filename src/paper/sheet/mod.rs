@@ -5,6 +5,7 @@
 //! says nothing that it does not.
 
 mod checks;
+mod compared;
 mod fans;
 mod pages;
 mod pins;

@@ -1,6 +1,6 @@
 //! The sections of a build sheet, in the order of the bench.
 
-use super::{Block, BuildSheet, RowHead, Rows, Section, checks, fans, pins, zones};
+use super::{Block, BuildSheet, RowHead, Rows, Section, checks, compared, fans, pins, zones};
 use crate::model::{Group, PartId};
 use crate::paper::{Build, Table, lists};
 use crate::rules::Severity;
@@ -19,6 +19,7 @@ pub fn build_sheet(build: &Build<'_>) -> BuildSheet {
         fans::section(build),
         checks::section(build),
         records(build),
+        compared::section(build),
     ];
     BuildSheet {
         title: scene.title.clone(),

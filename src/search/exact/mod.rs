@@ -57,7 +57,7 @@ const MAX_SCALE: u64 = 64;
 /// depend on the number of threads only.
 pub fn solve(problem: &Problem, options: &Options<'_>) -> Outcome {
     let start = Instant::now();
-    let record = Record::new(start, options);
+    let mut record = Record::new(start, options);
     let limits = Limits {
         cancel: options.cancel,
         deadline: options.time_limit.and_then(|t| start.checked_add(t)),
@@ -65,7 +65,7 @@ pub fn solve(problem: &Problem, options: &Options<'_>) -> Outcome {
         exclude: options.exclude,
     };
     let rest = Rest::all(problem);
-    if rest.is_stuck() {
+    if rest.is_stuck() || options.below == Some(0) {
         return record.outcome(true, 0);
     }
     if problem.total() == 0 && options.exclude.is_empty() {
@@ -76,6 +76,10 @@ pub fn solve(problem: &Problem, options: &Options<'_>) -> Outcome {
         return record.outcome(!matches!(answer, Answer::Stopped), nodes);
     }
     let units = units(problem);
+    if let Some(below) = options.below {
+        // Costs are multiples of the divisor, so this is the same limit.
+        record.limit(below.div_ceil(units.divisor).saturating_mul(units.divisor));
+    }
     let driver = Driver {
         problem,
         limits: &limits,

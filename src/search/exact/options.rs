@@ -17,6 +17,8 @@ pub struct Options<'a> {
     pub progress: Option<&'a (dyn Fn(Progress) + Sync)>,
     /// Arrangements to keep away from.
     pub exclude: &'a [Exclude],
+    /// Only arrangements that cost less count; without any, the outcome is 'infeasible'.
+    pub below: Option<u64>,
 }
 
 impl Default for Options<'_> {
@@ -28,6 +30,7 @@ impl Default for Options<'_> {
             cancel: None,
             progress: None,
             exclude: &[],
+            below: None,
         }
     }
 }

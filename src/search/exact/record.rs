@@ -17,6 +17,8 @@ struct Held {
 pub(super) struct Record<'a> {
     start: Instant,
     options: &'a Options<'a>,
+    /// Nothing counts that costs so much.
+    below: u64,
     held: Mutex<Held>,
 }
 
@@ -25,8 +27,14 @@ impl<'a> Record<'a> {
         Self {
             start,
             options,
+            below: options.below.unwrap_or(u64::MAX),
             held: Mutex::default(),
         }
+    }
+
+    /// Nothing counts from now on that costs so much.
+    pub(super) fn limit(&mut self, below: u64) {
+        self.below = below;
     }
 
     fn held(&self) -> MutexGuard<'_, Held> {
@@ -37,15 +45,16 @@ impl<'a> Record<'a> {
         u64::try_from(self.start.elapsed().as_micros()).unwrap_or(u64::MAX)
     }
 
-    /// Cost of the best arrangement so far.
+    /// What an arrangement has to cost less than: the best so far, or what the caller set.
     pub(super) fn best(&self) -> Option<u64> {
-        self.held().best.as_ref().map(|b| b.0)
+        let best = self.held().best.as_ref().map_or(u64::MAX, |b| b.0);
+        Some(best.min(self.below)).filter(|b| *b < u64::MAX)
     }
 
     /// Takes an arrangement if it is better than the best so far.
     pub(super) fn found(&self, cost: u64, choice: impl Iterator<Item = usize>) {
         let mut held = self.held();
-        if held.best.as_ref().is_some_and(|b| b.0 <= cost) {
+        if held.best.as_ref().is_some_and(|b| b.0 <= cost) || cost >= self.below {
             return;
         }
         held.best = Some((cost, choice.collect()));

@@ -7,10 +7,11 @@ mod enclosure;
 mod more;
 mod sizes;
 
-use super::scene::{Answer, Found, Run, Wish, seek};
+use super::scene::{Answer, Found, Run, Wish, few, seek};
 use crate::edit::{Edit, apply};
 use crate::model::{Catalogue, Group, PartId, PartKind, Scene, Settings};
 use crate::placement::Placed;
+use crate::rules::Checker;
 use std::sync::Arc;
 
 /// A question with the search that answers it.
@@ -120,6 +121,20 @@ impl Asker<'_> {
         seek(scene, wish, self.settings, self.catalogue, &self.run)
     }
 
+    /// The usual wish for a scene; where it has very many parts, for those few that most need
+    /// another place, and the sentence that says so.
+    fn wish(&self, scene: &Scene) -> (Wish, Option<String>) {
+        let mut wish = Wish::of(scene);
+        let mut checker =
+            Checker::new(self.settings.clone()).with_catalogue(self.catalogue.clone());
+        checker.check_all(scene);
+        let words = few(scene, &checker).map(|few| {
+            wish.movable = few.parts;
+            format!("{}.", few.words)
+        });
+        (wish, words)
+    }
+
     /// The scene's part of a group for which `size` is largest.
     fn largest(&self, group: Group, size: impl Fn(&PartKind) -> i64) -> Option<PartId> {
         let parts = self.scene.parts.iter();
@@ -156,7 +171,7 @@ pub(super) fn serves(scene: &Scene, id: &PartId, kind: &PartKind) -> bool {
 }
 
 /// What an arrangement changes, a line a part: 'drive: to bay 3'.
-pub(super) fn changes(scene: &Scene, found: &Found) -> Vec<String> {
+pub fn changes(scene: &Scene, found: &Found) -> Vec<String> {
     let mut after = scene.clone();
     for edit in found.in_place(scene) {
         // What cannot be carried out changes nothing.
@@ -169,26 +184,28 @@ pub(super) fn changes(scene: &Scene, found: &Found) -> Vec<String> {
             continue;
         };
         let place = |s: &Scene| s.arrangement().places.get(id).map(|p| (p.at, p.turn));
-        if was.kind.id != part.kind.id {
-            lines.push(format!("{}: take {}", was.name, part.kind.name));
-        }
         let (before, now) = (place(scene), place(&after));
+        let swapped = was.kind.id != part.kind.id;
         let Some(to) = now.filter(|_| before != now) else {
+            if swapped {
+                lines.push(format!("{}: take {}", was.name, part.kind.name));
+            }
             continue;
         };
         let at = format!("{}, {}, {} mm", to.0.x, to.0.y, to.0.z);
         let moved = match before {
-            Some(b) if b.0 == to.0 => "turn it at",
-            Some(_) => "move to",
-            None => "put in at",
+            _ if swapped => format!("take {}, at", part.kind.name),
+            Some(b) if b.0 == to.0 => "turn it at".to_owned(),
+            Some(_) => "move to".to_owned(),
+            None => "put in at".to_owned(),
         };
         match placed.holds(id).first() {
             Some(hold) => lines.push(format!(
                 "{}: {moved} {} ({at})",
-                part.name,
+                was.name,
                 placed.zone_words(&hold.zone)
             )),
-            None => lines.push(format!("{}: {moved} {at}", part.name)),
+            None => lines.push(format!("{}: {moved} {at}", was.name)),
         }
     }
     for (id, cable) in &after.arrangement().cables {
@@ -198,6 +215,9 @@ pub(super) fn changes(scene: &Scene, found: &Found) -> Vec<String> {
         for (old, new) in was.plugs.iter().zip(&cable.plugs) {
             if old.length != new.length {
                 lines.push(format!("{}: take the one of {} mm", cable.name, new.length));
+            }
+            if old.via != new.via {
+                lines.push(format!("{}: lead it the shortest way", cable.name));
             }
         }
     }

@@ -112,17 +112,23 @@ pub(super) fn one_more_drive(asker: &Asker) -> Reply {
         .with(Aim::PartsMoved, 1)
         .with(Aim::Cautions, 1);
     wish.top = 1;
+    let mut said = None;
     let mut answer = asker.seek(&scene, &wish);
     if answer.found.is_empty() {
-        wish.movable = Wish::of(&scene).movable;
+        let (all, few) = asker.wish(&scene);
+        wish.movable = all.movable;
+        said = few;
         answer = asker.seek(&scene, &wish);
     }
     let Some(found) = answer.found.first() else {
         return Reply {
-            lines: vec![
+            lines: [
                 format!("No: drive number {count}, {}, does not go in.", kind.name),
                 answer.words(),
-            ],
+            ]
+            .into_iter()
+            .chain(said)
+            .collect(),
             ..Reply::default()
         };
     };
@@ -135,6 +141,7 @@ pub(super) fn one_more_drive(asker: &Asker) -> Reply {
     let mut lines = vec![format!("Yes, drive number {count} goes in: {}.", kind.name)];
     lines.extend(changes(&scene, found).into_iter().map(|c| format!("{c}.")));
     lines.push("Its cables are still to be led.".to_owned());
+    lines.extend(said);
     Reply {
         lines,
         edits,

@@ -3,7 +3,7 @@
 use super::{Asker, Reply, changes, serves};
 use crate::geom::{Axis, Length};
 use crate::model::{Group, Part, PartId, PartKind, Scene};
-use crate::search::scene::{Aim, End, Weights, Wish};
+use crate::search::scene::{Aim, End, MOST_WEIGHT, Weights, Wish};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -105,10 +105,11 @@ impl Sizes<'_> {
             .contains_key(&id)
             .then(|| part.kind.clone());
         let mut wish = Wish::of(&scene).only(self.moving(asker, &id));
-        wish.weights = Weights::none().with(Aim::PartsMoved, 1);
+        wish.weights = Weights::none().with(Aim::PartsMoved, MOST_WEIGHT);
+        wish.gently = true;
         wish.top = 1;
         // A larger one is worth more than any number of parts that stay.
-        let step = 1 + scene.parts.len() as u64;
+        let step = u64::from(MOST_WEIGHT + 1) * (1 + scene.parts.len() as u64);
         let points = ranks(&kinds, self.size).into_iter().map(|r| r * step);
         wish.kind_points.insert(id.clone(), points.collect());
         wish.kinds.insert(id.clone(), kinds.clone());
@@ -138,7 +139,10 @@ impl Sizes<'_> {
         )];
         let mut larger = kinds.iter().filter(|k| (self.size)(k) > (self.size)(best));
         lines.push(match larger.next_back() {
-            Some(next) => format!("The next larger one, {}, does not fit.", next.name),
+            Some(next) if found.proved => {
+                format!("The next larger one, {}, does not fit.", next.name)
+            }
+            Some(next) => format!("The next larger one would be {}.", next.name),
             None => "It is the largest of its kind in the catalogue.".to_owned(),
         });
         let mut edits = Vec::new();

@@ -80,6 +80,8 @@ pub enum End {
     /// The best is within this share of the best possible (0.03 for 3 %); time was up or
     /// the search was cancelled, or not all places could be looked at.
     Within(f64),
+    /// The best of the places that were looked at; there are more.
+    BestLooked,
     /// There is no arrangement without a stop.
     Impossible(Clash),
     /// Whatever places are taken, this stop stays: places do not decide on it.
@@ -134,6 +136,9 @@ impl Answer {
                 self.found.len()
             ),
             End::Within(share) => within(*share),
+            End::BestLooked => {
+                "The best of the places that were looked at; there are more.".to_owned()
+            }
             End::Impossible(clash) => clash.sentence(),
             End::Stays(what) => format!("No place of the movable parts ends this: {what}."),
             End::NothingMoves => "No part may move: choose some, or unlock them.".to_owned(),

@@ -9,6 +9,7 @@
 //! shown that breaks a stop rule, and the bound holds for whatever has not been looked at.
 
 mod answer;
+mod few;
 mod leads;
 mod pair;
 mod puzzle;
@@ -21,6 +22,7 @@ mod wish;
 mod words;
 
 pub use answer::{Answer, Clash, End, Found, News};
+pub use few::{Few, few};
 pub use puzzle::Demand;
 pub use seek::{Run, seek};
 pub use trial::Figures;

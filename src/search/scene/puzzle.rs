@@ -248,7 +248,11 @@ pub(super) fn alone(t: &Tables, scene: &Scene, wish: &Wish, m: usize, s: usize) 
     let points = wish.kind_points.get(&t.ids[m]);
     let kind = points.and_then(|p| p.get(spot.kind)).copied().unwrap_or(0);
     let moved = u64::from(moves(t, scene, m, s)) * weigh(Aim::PartsMoved);
-    kind * POINT + moved + u64::from(spot.unary.cautions) * weigh(Aim::Cautions)
+    let way = match (wish.gently, t.movers[m].now) {
+        (true, Some(now)) => (now.at.distance_mm(spot.place().at) as u64).min(POINT),
+        _ => 0,
+    };
+    kind * POINT + moved + way + u64::from(spot.unary.cautions) * weigh(Aim::Cautions)
 }
 
 /// Whether a part that takes this place counts as moved: no twin of it stands there now.

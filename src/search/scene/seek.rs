@@ -12,7 +12,7 @@ use crate::search::exact::{
     Conflict, Exclude, Options, Outcome, Progress, Status, minimal_conflict, solve,
 };
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 /// After so many arrangements in a row with the same stop, it is taken to be one that
@@ -94,11 +94,13 @@ pub fn seek(
         unlike: Vec::new(),
         stubborn: (String::new(), 0),
         single: 0,
+        floor: AtomicU64::new(0),
         found: Vec::new(),
     };
     let end = seeker.all();
+    seeker.best_first();
     let end = match end {
-        End::Proved if !tables.complete => End::Within(0.0),
+        End::Proved if !tables.complete => End::BestLooked,
         End::Impossible(_) if !tables.complete => End::Stopped,
         end => end,
     };
@@ -113,14 +115,18 @@ fn notes(tables: &Tables, scene: &Scene) -> Vec<String> {
             .map_or("", |p| p.name.as_str())
             .to_owned()
     };
-    let cut = tables.movers.iter().filter(|m| !m.complete);
-    cut.map(|m| {
-        format!(
+    let cut: Vec<_> = tables.movers.iter().filter(|m| !m.complete).collect();
+    match cut.as_slice() {
+        [] => Vec::new(),
+        [m] => vec![format!(
             "{} could stand in more places than were looked at",
             name(&m.id)
-        )
-    })
-    .collect()
+        )],
+        many => vec![format!(
+            "{} parts could stand in more places than were looked at: let fewer move",
+            many.len()
+        )],
+    }
 }
 
 struct Seeker<'a> {
@@ -136,7 +142,18 @@ struct Seeker<'a> {
     stubborn: (String, usize),
     /// How many arrangements taught nothing about fewer parts than all.
     single: usize,
+    /// What the one that is looked for costs at least, as far as is known.
+    floor: AtomicU64,
     found: Vec<Found>,
+}
+
+/// What one run of the exact search keeps within.
+#[derive(Clone, Copy, Default)]
+struct Limit {
+    /// Gaps in micrometres above this only.
+    above: Option<i64>,
+    /// Costs below this only.
+    below: Option<u64>,
 }
 
 /// How the search for one more arrangement ended.
@@ -198,7 +215,7 @@ impl Seeker<'_> {
             ..self.wish.clone()
         };
         for _ in 0..STUBBORN {
-            let outcome = self.solve(&careless, None, &[], &|_| {});
+            let outcome = self.solve(&careless, Limit::default(), &[], &|_| {});
             let Some(choice) = outcome.and_then(|o| o.choice) else {
                 return None; // left to the search proper, which says why
             };
@@ -223,14 +240,14 @@ impl Seeker<'_> {
     fn solve(
         &self,
         wish: &Wish,
-        above: Option<i64>,
+        limit: Limit,
         done: &[Vec<usize>],
         progress: &(dyn Fn(Progress) + Sync),
     ) -> Option<Outcome> {
         let over = Over {
             nevers: &self.nevers,
             unlike: &self.unlike,
-            above,
+            above: limit.above,
         };
         let puzzle = Puzzle::build(self.tables, self.scene, wish, &over).ok()?;
         // The parts that only say how arrangements differ may be as they like.
@@ -250,6 +267,7 @@ impl Seeker<'_> {
                 cancel: self.run.cancel,
                 progress: Some(progress),
                 exclude: &exclude,
+                below: limit.below,
             },
         ))
     }
@@ -289,19 +307,21 @@ impl Seeker<'_> {
         let mut best: Option<(u64, Found, Vec<usize>)> = None;
         let mut done: Vec<Vec<usize>> = Vec::new();
         let mut above = None;
-        let mut known_floor = 0;
+        self.floor.store(0, Ordering::Relaxed);
         loop {
             let most = self.most_gap();
             let extra = gap_cost(self.wish, most);
             let so_far = best.as_ref().map(|b| b.0);
             let tell = |p: Progress| self.bound(rank, p.bound + extra, so_far);
-            let Some(outcome) = self.solve(self.wish, above, &done, &tell) else {
+            let limit = Limit {
+                above,
+                // What costs as much as the best so far need not be looked for.
+                below: so_far.map(|b| b.saturating_sub(extra)),
+            };
+            let Some(outcome) = self.solve(self.wish, limit, &done, &tell) else {
                 return One::None;
             };
             let floor = outcome.bound.map(|b| b + extra);
-            if above.is_none() && done.is_empty() {
-                known_floor = known_floor.max(floor.unwrap_or(0));
-            }
             let settled = match (outcome.status, so_far, floor) {
                 (Status::Infeasible, _, _) => true,
                 (_, Some(best), Some(floor)) => floor >= best,
@@ -314,7 +334,7 @@ impl Seeker<'_> {
                 };
             }
             let Some(choice) = outcome.choice else {
-                return self.stopped(best, floor.unwrap_or(known_floor));
+                return self.stopped(best);
             };
             let choice = &choice[..self.tables.ids.len()];
             match self.step(choice) {
@@ -348,7 +368,7 @@ impl Seeker<'_> {
                 }
             }
             if outcome.status != Status::Optimal {
-                return self.stopped(best, floor.unwrap_or(known_floor));
+                return self.stopped(best);
             }
         }
     }
@@ -374,17 +394,23 @@ impl Seeker<'_> {
         One::Best
     }
 
-    fn stopped(&mut self, best: Option<(u64, Found, Vec<usize>)>, floor: u64) -> One {
+    fn stopped(&mut self, best: Option<(u64, Found, Vec<usize>)>) -> One {
         let Some(best) = best else {
             return One::Stopped(None);
         };
+        let floor = self.floor.load(Ordering::Relaxed).min(best.0);
         let cost = best.0.max(1) as f64;
         let share = (cost - floor as f64).max(0.0) / cost;
         self.take(best, share <= 0.0);
         One::Stopped(Some(share))
     }
 
+    /// What is left costs `least` at least, so all of them cost that or as much as the best.
     fn bound(&self, rank: usize, least: u64, best: Option<u64>) {
+        let least = best.map_or(least, |b| b.min(least));
+        if self.floor.fetch_max(least, Ordering::Relaxed) >= least {
+            return;
+        }
         if let (Some(told), 0) = (self.run.told, rank) {
             told(News::Bound {
                 least: points(least),
@@ -399,20 +425,31 @@ impl Seeker<'_> {
         }
     }
 
-    /// What was tried last, under a name that is free.
-    fn named(&self, verdict: &Verdict, proved: bool) -> Found {
-        let tried = self.trial.tried();
-        let rank = self.found.len() + 1;
+    /// A name that is free, for the arrangement at this position from 1.
+    fn name(&self, rank: usize) -> String {
         let free = |name: &String| self.scene.arrangements.iter().all(|a| a.name != *name);
-        let name = (0..)
+        (0..)
             .map(|n| match n {
                 0 => format!("found {rank}"),
                 n => format!("found {rank} ({n})"),
             })
             .find(free)
-            .expect("there are more numbers than arrangements");
+            .expect("there are more numbers than arrangements")
+    }
+
+    /// Those that were let differ less at the end may be better than some before them.
+    fn best_first(&mut self) {
+        self.found.sort_by(|a, b| a.points.total_cmp(&b.points));
+        for i in 0..self.found.len() {
+            self.found[i].arrangement.name = self.name(i + 1);
+        }
+    }
+
+    /// What was tried last, under a name that is free.
+    fn named(&self, verdict: &Verdict, proved: bool) -> Found {
+        let tried = self.trial.tried();
         let mut arrangement = Arrangement {
-            name,
+            name: self.name(self.found.len() + 1),
             ..tried.arrangement().clone()
         };
         for (id, place) in &mut arrangement.places {

@@ -9,8 +9,8 @@ use crate::placement::{Lay, Placed, PlacedPart, lays};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-/// Most places looked at for one part.
-pub(super) const MOST_SPOTS: usize = 1500;
+/// Most places looked at for one part, where few parts move.
+pub(super) const MOST_SPOTS: usize = 4000;
 /// Parts stand on parts on parts to this height.
 const MOST_LEVELS: u8 = 4;
 
@@ -56,6 +56,19 @@ pub(super) struct Mover {
 }
 
 impl Mover {
+    /// Leaves out places above this number; the one where the part stands is kept.
+    pub(super) fn cut(&mut self, limit: usize) {
+        if self.spots.len() <= limit {
+            return;
+        }
+        self.complete = false;
+        let now = self.now;
+        let stays =
+            |s: &Spot| now.is_some_and(|n| n.at == s.place().at && n.turn == s.place().turn);
+        self.spots.sort_by_key(|s| !stays(s));
+        self.spots.truncate(limit);
+    }
+
     /// The nearest of all refusals.
     pub(super) fn refusal(&self) -> Option<&str> {
         let nearest = self.refusals.values().min_by_key(|no| no.rank());
@@ -92,6 +105,8 @@ pub(super) struct Finder<'a> {
     pub(super) fixed: &'a Placed,
     pub(super) judge: &'a mut Judge<'a>,
     pub(super) stop: &'a dyn Fn() -> bool,
+    /// Most places looked at for one part, besides the one where it stands.
+    pub(super) most: usize,
     /// Places of a kind on a zone of a part of some kind and turn, with where that part stood.
     pub(super) known: BTreeMap<OnKind, (Vec3, Vec<Lay>)>,
 }
@@ -265,7 +280,8 @@ impl Finder<'_> {
         {
             return;
         }
-        if mover.spots.len() >= MOST_SPOTS {
+        let stays = now.is_some_and(|n| n.at == place.at && n.turn == place.turn);
+        if mover.spots.len() >= self.most && !stays {
             mover.complete = false;
             return;
         }

@@ -2,7 +2,7 @@
 
 use super::leads::Leads;
 use super::pair::{Judge, Meeting, too_high};
-use super::spot::{Finder, Mover, Via, twins};
+use super::spot::{Finder, MOST_SPOTS, Mover, Via, twins};
 use super::unary::Alone;
 use super::wish::Wish;
 use crate::geom::{Length, Turn, Vec3};
@@ -80,14 +80,17 @@ impl Tables {
             fixed: &fixed,
             judge: &mut |part, zone| alone.judge(part, zone),
             stop,
+            most: match ids.len() {
+                0..=MANY => MOST_SPOTS,
+                n => most_spots(n).min(MOST_SPOTS),
+            },
             known: BTreeMap::new(),
         };
         let mut movers = finder.find(&ids);
-        let limit = most_spots(&movers);
+        let limit = fitting(&movers);
         let mut complete = true;
         for m in &mut movers {
-            m.complete &= m.spots.len() <= limit;
-            m.spots.truncate(limit);
+            m.cut(limit);
             complete &= m.complete;
             shuffle(&mut m.spots, wish.seed);
         }
@@ -130,8 +133,33 @@ pub(super) fn without(scene: &Scene, ids: &[PartId]) -> Scene {
     without
 }
 
-fn most_spots(movers: &[Mover]) -> usize {
-    let n = movers.len().max(2);
+/// With so many movers, each may have many places.
+const MANY: usize = 30;
+
+/// So many places of each mover make no more pairs than [`MOST_PAIRS`].
+fn fitting(movers: &[Mover]) -> usize {
+    let pairs = |limit: usize| {
+        let sizes = movers.iter().map(|m| m.spots.len().min(limit));
+        let (sum, squares) = sizes.fold((0, 0), |(s, q), n| (s + n, q + n * n));
+        (sum * sum - squares) / 2
+    };
+    let longest = movers.iter().map(|m| m.spots.len()).max().unwrap_or(0);
+    if pairs(longest) <= MOST_PAIRS {
+        return longest;
+    }
+    let (mut fits, mut too_many) = (1, longest);
+    while too_many - fits > 1 {
+        let middle = fits.midpoint(too_many);
+        match pairs(middle) <= MOST_PAIRS {
+            true => fits = middle,
+            false => too_many = middle,
+        }
+    }
+    fits
+}
+
+fn most_spots(movers: usize) -> usize {
+    let n = movers.max(2);
     let pairs = n * (n - 1) / 2;
     ((MOST_PAIRS / pairs) as f64).sqrt() as usize
 }

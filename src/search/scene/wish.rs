@@ -124,6 +124,9 @@ pub struct Wish {
     pub keep_air: bool,
     /// A cable may be taken in the longest length that its kind comes in.
     pub longer_cables: bool,
+    /// Of places that count alike the nearer one is taken: up to one point a part, 0.01 for
+    /// each millimetre that it moves.
+    pub gently: bool,
     /// No two parts, of which one may move, come closer than this, unless they hold each other.
     pub gap: Option<Length>,
     /// What counts.
@@ -151,6 +154,7 @@ impl Wish {
             turns: BTreeMap::new(),
             keep_air: true,
             longer_cables: false,
+            gently: false,
             gap: None,
             weights: Weights::default(),
             top: 5,

@@ -3,6 +3,7 @@
 
 use super::layout::{Placed, Plan, SCALES, content};
 use super::{PictureOptions, clean, page_of, title};
+use crate::compare::{COLUMNS, Row};
 use crate::geom::{Axis, Length, Vec3};
 use crate::model::{PartId, PartKind, Scene};
 use crate::placement::PlacedPart;
@@ -159,6 +160,8 @@ pub fn compare(
     for (n, difference) in found.iter().enumerate() {
         lines.push((letter(n), difference.words()));
     }
+    let figures = figures(before, after).into_iter();
+    lines.extend(figures.map(|text| ("=".to_owned(), text)));
     lines.extend(
         cables(&inputs)
             .into_iter()
@@ -317,6 +320,26 @@ fn arrow(pen: &mut Pen<'_>, from: Point2, to: Point2) {
             Path::polygon([to, neck + half, neck - half]),
             Role::Selected,
         );
+}
+
+/// The figures of the comparison that differ, in words.
+fn figures(before: (&Scene, &Checker), after: (&Scene, &Checker)) -> Vec<String> {
+    let rows = [before, after].map(|(scene, checker)| Row::of(scene, checker));
+    let mut lines = Vec::new();
+    for (c, column) in COLUMNS.iter().enumerate() {
+        let [was, is] = [0, 1].map(|r: usize| rows[r].figures[c].text());
+        if was != is {
+            let unit = match column.unit() {
+                "" => String::new(),
+                unit => format!(" {unit}"),
+            };
+            lines.push(format!(
+                "{}: {is}{unit}, before {was}{unit}",
+                column.title()
+            ));
+        }
+    }
+    lines
 }
 
 /// Cables that need another length than before, and those that are only in one of

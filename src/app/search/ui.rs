@@ -1,259 +1,16 @@
-//! The search panel: what may move, what must hold, what counts; results as they come.
-//!
-//! The search runs on a thread of its own over a copy of the scene; the window never waits.
+//! What the search panel shows.
 
-use super::App;
-use crate::geom::Length;
-use crate::model::{Catalogue, PartId, Scene, Settings};
-use crate::search::questions::{Asker, QUESTIONS, Question, Reply};
-use crate::search::scene::{Aim, Answer, Found, MOST_WEIGHT, News, Run, Weights, Wish, seek};
+use super::super::App;
+use crate::model::PartId;
+use crate::search::questions::{QUESTIONS, Question, Reply, changes};
+use crate::search::scene::{Aim, Found, MOST_WEIGHT, few};
 use eframe::egui::{self, ScrollArea, Ui};
-use std::collections::BTreeSet;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
-use std::time::{Duration, Instant};
-
-/// Ends a search that nobody cancels.
-const LIMIT: Duration = Duration::from_secs(600);
-
-/// What the thread says.
-enum Message {
-    News(News),
-    Answer(Box<Answer>),
-    Reply(Box<Reply>),
-}
-
-/// A search under way.
-struct Hunt {
-    messages: Receiver<Message>,
-    cancel: Arc<AtomicBool>,
-    since: Instant,
-    asked: Option<&'static Question>,
-}
-
-impl Drop for Hunt {
-    /// A search that nobody waits for any more ends.
-    fn drop(&mut self) {
-        self.cancel.store(true, Ordering::Relaxed);
-    }
-}
-
-/// The panel's state.
-pub(super) struct SearchPanel {
-    /// Parts that stay although they are not locked.
-    staying: BTreeSet<PartId>,
-    weights: Weights,
-    gap_mm: f64,
-    keep_air: bool,
-    top: usize,
-    hunt: Option<Hunt>,
-    results: Vec<Found>,
-    bound: Option<(f64, Option<f64>)>,
-    places: Option<(usize, usize)>,
-    ended: String,
-    notes: Vec<String>,
-    reply: Option<(&'static Question, Reply)>,
-}
-
-impl Default for SearchPanel {
-    fn default() -> SearchPanel {
-        SearchPanel {
-            staying: BTreeSet::new(),
-            weights: Weights::default(),
-            gap_mm: 0.0,
-            keep_air: true,
-            top: 5,
-            hunt: None,
-            results: Vec::new(),
-            bound: None,
-            places: None,
-            ended: String::new(),
-            notes: Vec::new(),
-            reply: None,
-        }
-    }
-}
-
-impl SearchPanel {
-    fn wish(&self, scene: &Scene) -> Wish {
-        let mut wish = Wish::of(scene);
-        wish.movable.retain(|id| !self.staying.contains(id));
-        wish.weights = self.weights.clone();
-        wish.keep_air = self.keep_air;
-        wish.top = self.top;
-        wish.gap = Length::from_mm(self.gap_mm).filter(|g| *g > Length::ZERO);
-        wish
-    }
-
-    /// True while a search is under way.
-    pub(super) fn is_busy(&self) -> bool {
-        self.hunt.is_some()
-    }
-
-    fn forget(&mut self) {
-        self.hunt = None;
-        self.results.clear();
-        self.notes.clear();
-        self.ended.clear();
-        (self.bound, self.places, self.reply) = (None, None, None);
-    }
-
-    fn hear(&mut self, message: Message) {
-        match message {
-            Message::News(News::Looked { parts, places }) => self.places = Some((parts, places)),
-            Message::News(News::Bound { least, best }) => self.bound = Some((least, best)),
-            Message::News(News::Found(rank, found)) => {
-                self.results.truncate(rank);
-                self.results.push(*found);
-            }
-            Message::Answer(answer) => {
-                self.ended = answer.words();
-                self.results = answer.found;
-                self.notes = answer.notes;
-                self.hunt = None;
-            }
-            Message::Reply(reply) => {
-                self.results.clear();
-                self.ended.clear();
-                let asked = self.hunt.take().and_then(|h| h.asked);
-                self.reply = asked.map(|q| (q, *reply));
-            }
-        }
-    }
-
-    /// How far it is, in words.
-    fn progress(&self) -> String {
-        let Some(hunt) = &self.hunt else {
-            return self.ended.clone();
-        };
-        let seconds = hunt.since.elapsed().as_secs();
-        let what = match (hunt.asked, self.places) {
-            (Some(q), _) => q.words.to_owned(),
-            (None, None) => "Looking at places".to_owned(),
-            (None, Some((parts, places))) => format!("{parts} parts, {places} places"),
-        };
-        let bound = match (self.results.first(), self.bound) {
-            _ if hunt.asked.is_some() => String::new(),
-            (Some(best), _) if best.proved => ", the best is proved".to_owned(),
-            (Some(best), Some((least, _))) if best.points > 0.0 => {
-                let share = ((best.points - least) / best.points * 100.0).max(0.0);
-                format!(", best within {:.0} %", share.ceil())
-            }
-            (Some(_), _) => ", one found".to_owned(),
-            (None, _) => String::new(),
-        };
-        format!("{what}{bound}, {seconds} s")
-    }
-}
-
-/// Starts the thread.
-fn hunt(
-    ctx: &egui::Context,
-    asked: Option<&'static Question>,
-    work: impl FnOnce(&AtomicBool, &Sender<Message>) -> Message + Send + 'static,
-) -> Hunt {
-    let (send, messages) = channel();
-    let cancel = Arc::new(AtomicBool::new(false));
-    let (flag, ctx) = (cancel.clone(), ctx.clone());
-    std::thread::spawn(move || {
-        // A window that has closed takes no answer.
-        let last = work(&flag, &send);
-        _ = send.send(last);
-        ctx.request_repaint();
-    });
-    Hunt {
-        messages,
-        cancel,
-        since: Instant::now(),
-        asked,
-    }
-}
-
-fn threads() -> usize {
-    std::thread::available_parallelism().map_or(1, std::num::NonZero::get)
-}
-
-fn run<'a>(cancel: &'a AtomicBool, told: &'a (dyn Fn(News) + Sync)) -> Run<'a> {
-    Run {
-        threads: threads(),
-        time_limit: Some(LIMIT),
-        cancel: Some(cancel),
-        told: Some(told),
-    }
-}
-
-type World = (Scene, Arc<Settings>, Arc<Catalogue>);
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::atomic::Ordering;
 
 impl App {
-    fn world(&self) -> World {
-        let editor = &self.editor;
-        (
-            editor.scene().clone(),
-            editor.settings().clone(),
-            editor.catalogue().clone(),
-        )
-    }
-
-    /// Starts a search with the panel's wishes.
-    pub(super) fn start_search(&mut self) {
-        let Some(ctx) = self.ctx.clone() else { return };
-        self.search.forget();
-        let (scene, settings, catalogue) = self.world();
-        let wish = self.search.wish(&scene);
-        let repaint = ctx.clone();
-        self.search.hunt = Some(hunt(&ctx, None, move |cancel, send| {
-            let send = std::sync::Mutex::new(send.clone());
-            let told = |news| {
-                if let Ok(send) = send.lock() {
-                    _ = send.send(Message::News(news));
-                }
-                repaint.request_repaint();
-            };
-            let run = run(cancel, &told);
-            Message::Answer(Box::new(seek(&scene, &wish, &settings, &catalogue, &run)))
-        }));
-    }
-
-    /// Starts the search that answers a question, and shows the panel.
-    pub(super) fn start_question(&mut self, question: &'static Question) {
-        let Some(ctx) = self.ctx.clone() else { return };
-        self.look.findings = true;
-        self.look.tab = super::Tab::Search;
-        self.search.forget();
-        let (scene, settings, catalogue) = self.world();
-        self.search.hunt = Some(hunt(&ctx, Some(question), move |cancel, _| {
-            let asker = Asker {
-                scene: &scene,
-                settings: &settings,
-                catalogue: &catalogue,
-                run: run(cancel, &|_| {}),
-            };
-            Message::Reply(Box::new(question.ask(&asker)))
-        }));
-    }
-
-    /// Takes what the search has said since the last frame.
-    pub(super) fn poll_search(&mut self) {
-        while let Some(hunt) = &self.search.hunt {
-            match hunt.messages.try_recv() {
-                Ok(message) => self.search.hear(message),
-                Err(TryRecvError::Empty) => break,
-                Err(TryRecvError::Disconnected) => {
-                    self.search.hunt = None;
-                    self.search.ended =
-                        "The search ended without an answer; nothing was changed.".to_owned();
-                }
-            }
-        }
-        if let (Some(ctx), true) = (&self.ctx, self.search.is_busy()) {
-            // The seconds go on while there is no news.
-            ctx.request_repaint_after(Duration::from_millis(500));
-        }
-    }
-
     /// Draws the panel.
-    pub(super) fn search_ui(&mut self, ui: &mut Ui) {
+    pub(in crate::app) fn search_ui(&mut self, ui: &mut Ui) {
         ui.horizontal(|ui| {
             if self.search.is_busy() {
                 let stop = ui.button("Cancel search");
@@ -285,14 +42,50 @@ impl App {
         });
     }
 
+    /// Of very many parts only those few may move that most need it, until the user says more.
+    fn suggest(&mut self) {
+        let scene = self.editor.scene();
+        let known = self.search.suggested.as_ref().map(|s| &s.0);
+        if known.is_some_and(|k| k.iter().eq(scene.parts.keys())) {
+            return;
+        }
+        let all: BTreeSet<PartId> = scene.parts.keys().cloned().collect();
+        let kept = known.is_some_and(|k| !k.is_disjoint(&all));
+        if let (Some(few), false) = (few(scene, self.editor.checker()), kept) {
+            self.search.staying = all.difference(&few.parts).cloned().collect();
+            self.search.few = few.words;
+            self.search.suggested = Some((all, few.parts));
+            return;
+        }
+        if !kept {
+            self.search.few.clear();
+        }
+        let before = self.search.suggested.take().map(|s| s.1);
+        self.search.suggested = Some((all, before.unwrap_or_default()));
+    }
+
     fn may_move_ui(&mut self, ui: &mut Ui) {
+        self.suggest();
         let scene = self.editor.scene();
         let locked = |id: &PartId| scene.placed(id).is_some_and(|(_, p)| p.locked);
-        let parts: Vec<(PartId, String, bool)> = scene
+        let mut names: BTreeMap<&str, usize> = BTreeMap::new();
+        for part in scene.parts.values() {
+            *names.entry(&part.name).or_default() += 1;
+        }
+        let label = |id: &PartId, name: &str| match names.get(name).is_some_and(|n| *n > 1) {
+            true => format!("{name} ({id})"),
+            false => name.to_owned(),
+        };
+        let mut parts: Vec<(PartId, String, bool)> = scene
             .parts
             .iter()
-            .map(|(id, p)| (id.clone(), p.name.clone(), locked(id)))
+            .map(|(id, p)| (id.clone(), label(id, &p.name), locked(id)))
             .collect();
+        if !self.search.few.is_empty() {
+            // The few that may move are not to be looked for among hundreds.
+            let chosen = self.search.suggested.as_ref().map(|s| &s.1);
+            parts.sort_by_key(|p| chosen.is_some_and(|c| !c.contains(&p.0)));
+        }
         ui.horizontal(|ui| {
             ui.strong("May move");
             if ui
@@ -301,6 +94,7 @@ impl App {
                 .clicked()
             {
                 self.search.staying.clear();
+                self.search.few.clear();
             }
             if ui
                 .small_button("None")
@@ -308,6 +102,7 @@ impl App {
                 .clicked()
             {
                 self.search.staying = parts.iter().map(|p| p.0.clone()).collect();
+                self.search.few.clear();
             }
             let chosen: BTreeSet<PartId> =
                 self.editor.selection().parts().iter().cloned().collect();
@@ -318,8 +113,15 @@ impl App {
             {
                 let all = parts.iter().map(|p| p.0.clone());
                 self.search.staying = all.filter(|id| !chosen.contains(id)).collect();
+                self.search.few.clear();
             }
         });
+        if !self.search.few.is_empty() {
+            words(
+                ui,
+                egui::RichText::new(format!("{}.", self.search.few)).weak(),
+            );
+        }
         for (id, name, locked) in parts {
             let mut may = !locked && !self.search.staying.contains(&id);
             let tip = match locked {
@@ -398,7 +200,7 @@ impl App {
         }
         ui.strong("Found");
         for note in &self.search.notes {
-            ui.label(format!("{note}."));
+            words(ui, format!("{note}."));
         }
         if self.search.results.is_empty() {
             ui.label(match self.search.is_busy() {
@@ -423,7 +225,19 @@ impl App {
                     );
                 }
             });
-            ui.label(figures(found));
+            let scene = self.editor.scene();
+            ui.label(figures(found)).on_hover_ui(|ui| {
+                let changes = changes(scene, found);
+                if changes.is_empty() {
+                    ui.label("Everything stands like this already.");
+                }
+                for change in changes.iter().take(20) {
+                    ui.label(format!("{change}."));
+                }
+                if changes.len() > 20 {
+                    ui.weak(format!("and {} more", changes.len() - 20));
+                }
+            });
             ui.horizontal(|ui| {
                 let new = ui.add_enabled(done, egui::Button::new(format!("Add {name}")).small());
                 if new
@@ -465,7 +279,7 @@ impl App {
             }
         }
         for line in &reply.lines {
-            ui.label(line);
+            words(ui, line.as_str());
         }
     }
 
@@ -483,7 +297,7 @@ impl App {
     }
 
     /// The menu of questions.
-    pub(super) fn ask_menu(&mut self, ui: &mut Ui) {
+    pub(in crate::app) fn ask_menu(&mut self, ui: &mut Ui) {
         for question in QUESTIONS {
             let response = ui.add_enabled(
                 !self.search.is_busy(),
@@ -495,6 +309,12 @@ impl App {
             }
         }
     }
+}
+
+/// A paragraph; columns would spread its words to both edges.
+fn words(ui: &mut Ui, text: impl Into<egui::WidgetText>) {
+    let layout = egui::Layout::top_down(egui::Align::Min);
+    ui.scope_builder(egui::UiBuilder::new().layout(layout), |ui| ui.label(text));
 }
 
 fn figures(found: &Found) -> String {
