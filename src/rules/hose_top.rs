@@ -6,7 +6,7 @@ use crate::model::Group;
 use crate::placement::PlacedPart;
 
 /// The connector id of hose ends, for radiators with ends of their own.
-const HOSE_END: &str = "hose-end";
+use crate::route::hose::HOSE_END;
 
 /// See [`Rule::about`].
 pub(super) struct HoseTop;

@@ -71,7 +71,7 @@ impl App {
         let mut text: String = ui.data(|d| d.get_temp(id)).unwrap_or_else(|| shown.clone());
         let field = egui::TextEdit::singleline(&mut text)
             .id(id.with("field"))
-            .hint_text("118.6 ± 0.1")
+            .hint_text("not measured")
             .desired_width(104.0);
         let field = ui.add(field).on_hover_text(format!(
             "What {name} was measured to be, in mm, with its plus and minus: 118.6 ± 0.1 or \

@@ -13,6 +13,9 @@ use crate::geom::{Box3, Length};
 use crate::model::{Cable, Catalogue, PortRef, System};
 use crate::placement::Placed;
 
+/// Connector of the ends of hoses, as the assets call it.
+pub const HOSE_END: &str = "hose-end";
+
 /// A shape is a chain of pieces; its radius is good to so much, and a hose that
 /// misses its least radius by no more counts as bent well.
 const PLAY: f64 = 0.005;

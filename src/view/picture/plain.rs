@@ -2,8 +2,9 @@
 //! knows is said; what it does not know is not guessed.
 
 use crate::geom::Dir;
-use crate::model::Group;
+use crate::model::{Group, PortRef};
 use crate::placement::PlacedPart;
+use crate::route::hose::HOSE_END;
 use crate::view::sheet::SheetInput;
 
 /// The sentences, the most telling first.
@@ -18,7 +19,8 @@ pub(super) fn sentences(input: &SheetInput<'_>) -> Vec<String> {
             seat(input, board)
         ));
     }
-    said.extend(cooling(&parts));
+    let open = open_hose_ends(input, &parts);
+    said.extend(cooling(&parts, open));
     for card in of(Group::Card).take(2) {
         let size = card.outline.size().as_mm();
         let long = size.into_iter().fold(0.0, f64::max);
@@ -32,7 +34,7 @@ pub(super) fn sentences(input: &SheetInput<'_>) -> Vec<String> {
     }
     said.extend(air(&parts));
     said.extend(power(&parts));
-    said.extend(cables(input));
+    said.extend(cables(input, open));
     said
 }
 
@@ -58,13 +60,30 @@ fn seat(input: &SheetInput<'_>, part: &PlacedPart) -> String {
     }
 }
 
-fn cooling(parts: &[&PlacedPart]) -> Option<String> {
+/// Ends of hoses that nothing is on.
+fn open_hose_ends(input: &SheetInput<'_>, parts: &[&PlacedPart]) -> usize {
+    let ends = parts.iter().flat_map(|p| {
+        let ends = p.kind.ports.iter().filter(|q| q.connector == HOSE_END);
+        ends.map(|q| PortRef {
+            part: p.id.clone(),
+            port: q.id.clone(),
+        })
+    });
+    ends.filter(|at| input.placed.plugged(at).is_empty())
+        .count()
+}
+
+fn cooling(parts: &[&PlacedPart], open: usize) -> Option<String> {
     let count = |group: Group| parts.iter().filter(|p| p.group == group).count();
     if count(Group::Block) > 0 && count(Group::Radiator) > 0 {
         let where_to = match count(Group::Radiator) {
             1 => "a radiator".to_owned(),
             n => format!("{n} radiators"),
         };
+        // An open loop carries nothing.
+        if open > 0 {
+            return None;
+        }
         return Some(format!(
             "Liquid carries the processor's heat to {where_to}."
         ));
@@ -151,9 +170,17 @@ fn power(parts: &[&PlacedPart]) -> Option<String> {
 }
 
 /// Whether the cables reach.
-fn cables(input: &SheetInput<'_>) -> Option<String> {
-    if input.runs.is_empty() {
+fn cables(input: &SheetInput<'_>, open: usize) -> Option<String> {
+    if input.runs.is_empty() && open == 0 {
         return None;
+    }
+    if open > 0 {
+        let words = if open == 1 {
+            "end of a hose is"
+        } else {
+            "ends of hoses are"
+        };
+        return Some(format!("{open} {words} not joined yet."));
     }
     let stretches = || input.runs.values().flat_map(|r| &r.stretches);
     let unknown = stretches().filter(|s| s.judged.is_err()).count();
