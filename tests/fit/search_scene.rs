@@ -119,8 +119,8 @@ fn what_is_shown_has_no_stop_comes_best_first_and_differs() {
             &desk.catalogue,
             &Run::default(),
         );
-        // The last per mille of a proof may take longer than a debug build is given.
-        let close = matches!(answer.end, End::Proved | End::Within(0.0..0.1));
+        // Where a part has very many places, not all are looked at, and that is said.
+        let close = matches!(answer.end, End::Proved | End::BestLooked);
         assert!(close, "{name}: {:?}", answer.end);
         assert!(answer.found.len() > 1, "{name}");
         let mut seen: Vec<Vec<(PartId, Place)>> = Vec::new();
