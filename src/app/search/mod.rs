@@ -100,6 +100,17 @@ impl SearchPanel {
         self.hunt.is_some()
     }
 
+    /// Ends the search at once for whoever looks on; its thread ends when it next asks
+    /// whether it should. What was found stays.
+    fn give_up(&mut self) {
+        self.hunt = None;
+        self.ended = match self.results.len() {
+            0 => "Cancelled before anything was found.".to_owned(),
+            1 => "Cancelled; what was found stays.".to_owned(),
+            n => format!("Cancelled; the {n} that were found stay."),
+        };
+    }
+
     fn forget(&mut self) {
         self.hunt = None;
         self.results.clear();

@@ -6,7 +6,6 @@ use crate::search::questions::{QUESTIONS, Question, Reply, changes};
 use crate::search::scene::{Aim, Found, MOST_WEIGHT, few};
 use eframe::egui::{self, ScrollArea, Ui};
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::atomic::Ordering;
 
 impl App {
     /// Draws the panel.
@@ -14,12 +13,11 @@ impl App {
         ui.horizontal(|ui| {
             if self.search.is_busy() {
                 let stop = ui.button("Cancel search");
-                if stop.on_hover_text("Ends the search; what was found stays.").clicked()
-                    && let Some(hunt) = &self.search.hunt
-                {
-                    hunt.cancel.store(true, Ordering::Relaxed);
-                }
+                let stop = stop.on_hover_text("Ends the search; what was found stays.");
                 ui.spinner();
+                if stop.clicked() {
+                    self.search.give_up();
+                }
             } else {
                 let tip = "Looks for arrangements without a stop finding, best first, until the best is proved.";
                 if ui.button("Start search").on_hover_text(tip).clicked() {
