@@ -3,7 +3,7 @@
 use super::App;
 use super::details::row;
 use crate::model::CableId;
-use crate::route::leftover::{Leftover, What, leftovers, tuck};
+use crate::route::leftover::{Leftover, What, tuck};
 use crate::route::together::{Bundle, bundles};
 use eframe::egui::{Grid, Ui};
 
@@ -30,13 +30,8 @@ impl App {
         }
         let (scene, checker) = (self.editor.scene(), self.editor.checker());
         let cables = &scene.arrangement().cables;
-        let all = leftovers(
-            scene,
-            checker.catalogue(),
-            checker.settings(),
-            checker.runs(),
-        );
-        let rooms = tuck(&all, &scene.enclosure.tucks);
+        let all: Vec<&Leftover> = checker.index().leftovers().collect();
+        let rooms = tuck(&all, checker.runs(), &scene.enclosure.tucks);
         self.leads = Leads {
             of: Some(revision),
             bundles: bundles(cables, checker.runs()),
@@ -87,7 +82,7 @@ impl App {
     }
 }
 
-fn left(of: &Leftover<'_>, room: Option<usize>) -> Left {
+fn left(of: &Leftover, room: Option<usize>) -> Left {
     let what = match &of.what {
         What::Spare(_) => format!("{} mm", of.length.text1()),
         What::Plugs(1) => "1 plug of the run".to_owned(),

@@ -2,7 +2,7 @@
 
 use super::bend::{Leg, Point};
 use super::bundle;
-use super::run::{CableRun, Stretch};
+use super::run::CableRun;
 use super::together::places;
 use crate::geom::{Axis, Box3, Length};
 use crate::model::{Cable, CableId, Catalogue, PortRef, Scene, Section, Settings, System, Tuck};
@@ -30,7 +30,7 @@ pub enum What {
 
 /// Something that has to be tucked away.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Leftover<'a> {
+pub struct Leftover {
     /// Of which cable.
     pub cable: CableId,
     /// What it is.
@@ -41,11 +41,29 @@ pub struct Leftover<'a> {
     pub size: [Length; 3],
     /// How far from its way it can be tucked.
     pub reach: Length,
-    /// Where it may leave its way.
-    from: &'a [Leg],
+    /// Where it may leave its way: this stretch, or only its end.
+    from: From,
 }
 
-impl Leftover<'_> {
+/// A stretch of a cable, by its number.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum From {
+    Stretch(usize),
+    End(usize),
+}
+
+impl From {
+    fn legs(self, run: &CableRun) -> &[Leg] {
+        let (From::Stretch(index) | From::End(index)) = self;
+        let legs = run.stretches.get(index).map_or(&[][..], |s| &s.legs);
+        match self {
+            From::Stretch(_) => legs,
+            From::End(_) => legs.get(legs.len().saturating_sub(1)..).unwrap_or(&[]),
+        }
+    }
+}
+
+impl Leftover {
     /// What it takes, in cubic millimetres: the volume of its box.
     pub fn volume(&self) -> f64 {
         self.size.iter().map(|l| l.as_mm()).product()
@@ -88,82 +106,91 @@ pub fn coil(length: Length, section: Section, bend: Length) -> [Length; 3] {
     size.map(|mm| Length::from_mm(mm).unwrap_or(Length::mm(100_000)))
 }
 
-/// All leftovers of a scene, by cable: spare of each stretch beyond its way with the
-/// share for service, from 80 mm on; plugs of runs that nothing is plugged on; pieces of
-/// plugs that split off. Hoses leave nothing: their spare is their shape. A stretch
-/// whose way was not found is left out; another rule says so.
-pub fn leftovers<'a>(
+/// All leftovers of a scene, by cable; see [`of_cable`].
+pub fn leftovers(
     scene: &Scene,
     catalogue: &Catalogue,
     settings: &Settings,
-    runs: &'a BTreeMap<CableId, CableRun>,
-) -> Vec<Leftover<'a>> {
+    runs: &BTreeMap<CableId, CableRun>,
+) -> Vec<Leftover> {
+    let cables = scene.arrangement().cables.iter();
+    cables
+        .filter_map(|(id, cable)| Some((id, cable, runs.get(id)?)))
+        .flat_map(|(id, cable, run)| of_cable(scene, catalogue, settings, id, cable, run))
+        .collect()
+}
+
+/// The leftovers of one cable: spare of each stretch beyond its way with the
+/// share for service, from 80 mm on; plugs of runs that nothing is plugged on; pieces of
+/// plugs that split off. Hoses leave nothing: their spare is their shape. A stretch
+/// whose way was not found is left out; another rule says so.
+pub fn of_cable(
+    scene: &Scene,
+    catalogue: &Catalogue,
+    settings: &Settings,
+    id: &CableId,
+    cable: &Cable,
+    run: &CableRun,
+) -> Vec<Leftover> {
     let mut all = Vec::new();
-    for (id, cable) in &scene.arrangement().cables {
-        let Some(run) = runs.get(id).filter(|_| cable.system != System::Liquid) else {
-            continue;
-        };
-        for (index, stretch) in run.stretches.iter().enumerate() {
-            if stretch.judged.is_err() || stretch.legs.is_empty() {
-                continue;
-            }
-            let length = stretch.available - settings.with_service(stretch.needed);
-            if length >= LEAST {
-                all.push(Leftover {
-                    cable: id.clone(),
-                    what: What::Spare(index),
-                    length,
-                    size: coil(length, cable.section, cable.bend),
-                    // A loop goes there and comes back.
-                    reach: length.half(),
-                    from: &stretch.legs,
-                });
-            }
-        }
-        all.extend(unused(catalogue, id, cable, run));
-        all.extend(tails(scene, catalogue, id, cable, run));
+    if cable.system == System::Liquid {
+        return all;
     }
+    for (index, stretch) in run.stretches.iter().enumerate() {
+        if stretch.judged.is_err() || stretch.legs.is_empty() {
+            continue;
+        }
+        let length = stretch.available - settings.with_service(stretch.needed);
+        if length >= LEAST {
+            all.push(Leftover {
+                cable: id.clone(),
+                what: What::Spare(index),
+                length,
+                size: coil(length, cable.section, cable.bend),
+                // A loop goes there and comes back.
+                reach: length.half(),
+                from: From::Stretch(index),
+            });
+        }
+    }
+    all.extend(unused(catalogue, id, cable, run));
+    all.extend(tails(scene, catalogue, id, cable, run));
     all
 }
 
-fn unused<'a>(
-    catalogue: &Catalogue,
-    id: &CableId,
-    cable: &Cable,
-    run: &'a CableRun,
-) -> Option<Leftover<'a>> {
+fn unused(catalogue: &Catalogue, id: &CableId, cable: &Cable, run: &CableRun) -> Option<Leftover> {
     let kind = catalogue.cables.get(cable.kind.as_ref()?)?;
     let free = kind
         .plugs
         .checked_sub(cable.plugs.len())
         .filter(|n| *n > 0)?;
     let length = Length::um(kind.pitch.as_um().saturating_mul(free as i64));
-    let end = last(run.stretches.last()?)?;
+    let from = end(run, run.stretches.len().checked_sub(1)?)?;
     Some(Leftover {
         cable: id.clone(),
         what: What::Plugs(free),
         length,
         size: coil(length, cable.section, cable.bend),
         reach: length,
-        from: end,
+        from,
     })
 }
 
-/// The leg that ends in the socket.
-fn last(stretch: &Stretch) -> Option<&[Leg]> {
-    let at = stretch.legs.len().checked_sub(1)?;
-    stretch.legs.get(at..)
+/// The leg of a stretch that ends in the socket, where it has one.
+fn end(run: &CableRun, index: usize) -> Option<From> {
+    let legs = &run.stretches.get(index)?.legs;
+    (!legs.is_empty()).then_some(From::End(index))
 }
 
 /// The piece is as long as the plug with the straight lead behind it, and as wide as the
 /// plug is wider than the socket.
-fn tails<'a>(
+fn tails(
     scene: &Scene,
     catalogue: &Catalogue,
     id: &CableId,
     cable: &Cable,
-    run: &'a CableRun,
-) -> Vec<Leftover<'a>> {
+    run: &CableRun,
+) -> Vec<Leftover> {
     let port = |p: &PortRef| scene.parts.get(&p.part)?.kind.port(&p.port);
     let plug = match &cable.kind {
         Some(kind) => catalogue.cables.get(kind).map(|k| k.to.as_str()),
@@ -173,11 +200,11 @@ fn tails<'a>(
         return Vec::new();
     };
     let mut all = Vec::new();
-    for stretch in &run.stretches {
+    for (index, stretch) in run.stretches.iter().enumerate() {
         let socket =
             port(&stretch.to).filter(|s| s.connector != plug.id && plug.fits(&s.connector));
         let socket = socket.and_then(|s| catalogue.connectors.get(&s.connector));
-        let (Some(socket), Some(end)) = (socket, last(stretch)) else {
+        let (Some(socket), Some(from)) = (socket, end(run, index)) else {
             continue;
         };
         let length = plug.plug[2] + plug.straight;
@@ -188,7 +215,7 @@ fn tails<'a>(
             length,
             size: [length, plug.plug[0], piece],
             reach: length,
-            from: end,
+            from,
         });
     }
     all
@@ -200,16 +227,26 @@ fn tails<'a>(
 /// turn, and that has so much volume left; boxes are not laid out beside one another.
 /// All are placed where that is possible (looked for exactly, up to 20 000 tries), the
 /// bulkiest first, each in the nearest room that will do.
-pub fn tuck(leftovers: &[Leftover], rooms: &[Tuck]) -> Vec<Option<usize>> {
+pub fn tuck(
+    leftovers: &[&Leftover],
+    runs: &BTreeMap<CableId, CableRun>,
+    rooms: &[Tuck],
+) -> Vec<Option<usize>> {
+    let legs = |of: &Leftover| runs.get(&of.cable).map_or(&[][..], |r| of.from.legs(r));
+    let ways: Vec<(&Leftover, &[Leg])> = leftovers.iter().map(|l| (*l, legs(l))).collect();
+    give(&ways, rooms)
+}
+
+fn give(leftovers: &[(&Leftover, &[Leg])], rooms: &[Tuck]) -> Vec<Option<usize>> {
     let mut order: Vec<usize> = (0..leftovers.len()).collect();
     order.sort_by(|a, b| {
-        let (x, y) = (leftovers[*a].volume(), leftovers[*b].volume());
+        let (x, y) = (leftovers[*a].0.volume(), leftovers[*b].0.volume());
         y.total_cmp(&x).then(a.cmp(b))
     });
-    let choices: Vec<Vec<usize>> = order.iter().map(|i| near(&leftovers[*i], rooms)).collect();
+    let choices: Vec<Vec<usize>> = order.iter().map(|i| near(leftovers[*i], rooms)).collect();
     let volume = |r: &Tuck| r.room.volume_mm3();
     let mut search = Search {
-        volumes: order.iter().map(|i| leftovers[*i].volume()).collect(),
+        volumes: order.iter().map(|i| leftovers[*i].0.volume()).collect(),
         choices,
         left: rooms.iter().map(volume).collect(),
         now: Vec::with_capacity(order.len()),
@@ -225,13 +262,13 @@ pub fn tuck(leftovers: &[Leftover], rooms: &[Tuck]) -> Vec<Option<usize>> {
 }
 
 /// Rooms that a leftover fits into and reaches, the nearest first.
-fn near(of: &Leftover, rooms: &[Tuck]) -> Vec<usize> {
+fn near((of, legs): (&Leftover, &[Leg]), rooms: &[Tuck]) -> Vec<usize> {
     let sorted = |mut s: [Length; 3]| {
         s.sort();
         s
     };
-    let between: Vec<Point> = places(of.from, STEP).into_iter().map(|p| p.0).collect();
-    let ends: Vec<Point> = of.from.iter().map(Leg::end).collect();
+    let between: Vec<Point> = places(legs, STEP).into_iter().map(|p| p.0).collect();
+    let ends: Vec<Point> = legs.iter().map(Leg::end).collect();
     let mut all: Vec<(f64, usize)> = rooms
         .iter()
         .enumerate()
@@ -339,15 +376,19 @@ mod tests {
         assert_eq!((across, thick), (44.0, 4.0));
     }
 
-    fn leftover(side: f64, at: &[Leg], reach: f64) -> Leftover<'_> {
+    fn leftover(side: f64, reach: f64) -> Leftover {
         Leftover {
             cable: cid("c"),
             what: What::Spare(0),
             length: l(2.0 * reach),
             size: [l(side); 3],
             reach: l(reach),
-            from: at,
+            from: From::Stretch(0),
         }
+    }
+
+    fn ways<'a>(all: &'a [Leftover], at: &'a [Leg]) -> Vec<(&'a Leftover, &'a [Leg])> {
+        all.iter().map(|l| (l, at)).collect()
     }
 
     /// A leg without length: where the way is.
@@ -370,11 +411,11 @@ mod tests {
             room("far", [60.0, 0.0, 0.0], [40.0; 3]),
         ];
         let at = &[at([0.0, 10.0, 10.0])];
-        assert_eq!(tuck(&[leftover(20.0, at, 10.0)], &rooms), [Some(0)]);
-        assert_eq!(tuck(&[leftover(20.0, at, 9.999)], &rooms), [None]);
+        assert_eq!(give(&[(&leftover(20.0, 10.0), at)], &rooms), [Some(0)]);
+        assert_eq!(give(&[(&leftover(20.0, 9.999), at)], &rooms), [None]);
         // Too large for the near one; the far one is 60 off.
-        assert_eq!(tuck(&[leftover(20.001, at, 60.0)], &rooms), [Some(1)]);
-        assert_eq!(tuck(&[leftover(41.0, at, 500.0)], &rooms), [None]);
+        assert_eq!(give(&[(&leftover(20.001, 60.0), at)], &rooms), [Some(1)]);
+        assert_eq!(give(&[(&leftover(41.0, 500.0), at)], &rooms), [None]);
     }
 
     #[test]
@@ -385,11 +426,11 @@ mod tests {
             room("far", [60.0, 0.0, 0.0], [20.0; 3]),
         ];
         let at = &[at([0.0, 10.0, 10.0])];
-        let all = [leftover(20.0, at, 100.0), leftover(19.0, at, 15.0)];
-        assert_eq!(tuck(&all, &rooms), [Some(1), Some(0)]);
+        let all = [leftover(20.0, 100.0), leftover(19.0, 15.0)];
+        assert_eq!(give(&ways(&all, at), &rooms), [Some(1), Some(0)]);
         // A third finds none: what fits stays.
-        let all = [all[0].clone(), all[1].clone(), leftover(18.0, at, 100.0)];
-        let found = tuck(&all, &rooms);
+        let all = [all[0].clone(), all[1].clone(), leftover(18.0, 100.0)];
+        let found = give(&ways(&all, at), &rooms);
         assert_eq!(found.iter().filter(|r| r.is_none()).count(), 1);
     }
 }

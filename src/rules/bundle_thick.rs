@@ -1,8 +1,9 @@
 //! Bundles that are too thick for a clamp, or for the room under a panel.
 
+use super::index::Led;
 use super::{Anchor, Facts, Finding, Rule, Scope, Severity, Subject};
 use crate::geom::{Box3, Dir, Length, Vec3};
-use crate::model::{CableId, Section, Space, Tie, Via};
+use crate::model::{CableId, Section, Space, Tie};
 use crate::placement::PlacedPlate;
 use crate::route::bundle;
 use crate::route::together::{Bundle, bundles};
@@ -51,16 +52,15 @@ impl Rule for BundleThick {
 }
 
 fn clamps(facts: &Facts, out: &mut Vec<Finding>) {
+    let cables = &facts.scene.arrangement().cables;
     let clamps = facts.placed.enclosure().ties.iter();
     for (tie, clear) in clamps.filter_map(|t| Some((t, t.clear?))) {
-        let mut led: BTreeMap<&CableId, Section> = BTreeMap::new();
-        for (id, cable) in &facts.scene.arrangement().cables {
-            let along = cable.plugs.iter().flat_map(|p| &p.via);
-            let here = |v: &Via| matches!(v, Via::Tie(id) if *id == tie.id);
-            if along.clone().any(here) {
-                led.insert(id, cable.section);
-            }
-        }
+        let ids = facts.index.along().get(&Led::Tie(tie.id.clone()));
+        let all = ids
+            .into_iter()
+            .flatten()
+            .filter_map(|id| cables.get_key_value(id));
+        let led = all.map(|(id, cable)| (id, cable.section)).collect();
         out.extend(clamp(tie, clear, &led));
     }
 }

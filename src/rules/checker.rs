@@ -1,6 +1,7 @@
 //! Asks the rules, keeps what they found, and asks again only where a change can
 //! have made a difference.
 
+use super::index::Index;
 use super::needs::{self, Needs};
 use super::store::{Spot, Store};
 use super::{Anchor, Facts, Finding, RULES, Scope};
@@ -34,6 +35,7 @@ pub struct Checker {
     runs: BTreeMap<CableId, CableRun>,
     hoses: BTreeMap<CableId, Vec<Hose>>,
     needs: Needs,
+    index: Index,
     store: Store,
     /// True where not everything was judged; then each update starts anew.
     unfinished: bool,
@@ -50,6 +52,7 @@ impl Checker {
             runs: BTreeMap::new(),
             hoses: BTreeMap::new(),
             needs: Needs::default(),
+            index: Index::default(),
             store: Store::default(),
             unfinished: false,
         }
@@ -97,6 +100,11 @@ impl Checker {
         &self.hoses
     }
 
+    /// What rules on the whole scene look up.
+    pub fn index(&self) -> &Index {
+        &self.index
+    }
+
     /// The figures judged by.
     pub fn settings(&self) -> &Arc<Settings> {
         &self.settings
@@ -126,6 +134,7 @@ impl Checker {
     fn everything(&mut self, scene: &Scene) {
         self.store = Store::default();
         self.needs = Needs::default();
+        self.index = Index::default();
         self.runs.clear();
         self.hoses.clear();
         let mut dirty = Dirty {
@@ -156,13 +165,19 @@ impl Checker {
                     if !hoses.is_empty() {
                         self.hoses.insert(id.clone(), hoses);
                     }
+                    let with = (scene, &*self.catalogue, &*self.settings);
+                    self.index.cable(with, id, cable, &run);
                     self.runs.insert(id.clone(), run);
                 }
                 None => {
                     self.runs.remove(id);
                     self.hoses.remove(id);
+                    self.index.forget(id);
                 }
             }
+        }
+        for id in &dirty.parts {
+            self.index.part(&self.placed, id);
         }
         let mut store = std::mem::take(&mut self.store);
         let desk = Desk {
@@ -174,6 +189,7 @@ impl Checker {
                 runs: &self.runs,
                 hoses: &self.hoses,
                 needs: &self.needs,
+                index: &self.index,
             },
             store: &mut store,
             asked: 0,

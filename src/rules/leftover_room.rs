@@ -3,7 +3,7 @@
 use super::common::port_name;
 use super::{Anchor, Facts, Finding, Rule, Scope, Severity, Subject};
 use crate::geom::{Box3, Length, Vec3};
-use crate::route::leftover::{Leftover, What, leftovers, tuck};
+use crate::route::leftover::{Leftover, What, tuck};
 
 /// See [`Rule::about`].
 pub(super) struct LeftoverRoom;
@@ -32,7 +32,7 @@ impl Rule for LeftoverRoom {
     }
 
     fn judge(&self, facts: &Facts, _: Anchor, out: &mut Vec<Finding>) {
-        let all = leftovers(facts.scene, facts.catalogue, facts.settings, facts.runs);
+        let all: Vec<&Leftover> = facts.index.leftovers().collect();
         if all.is_empty() {
             return;
         }
@@ -47,7 +47,7 @@ impl Rule for LeftoverRoom {
             out.push(finding);
             return;
         }
-        for (left, room) in all.iter().zip(tuck(&all, rooms)) {
+        for (left, room) in all.iter().zip(tuck(&all, facts.runs, rooms)) {
             if room.is_none() {
                 out.push(lost(facts, left));
             }
@@ -55,12 +55,12 @@ impl Rule for LeftoverRoom {
     }
 }
 
-fn total(all: &[Leftover<'_>]) -> String {
+fn total(all: &[&Leftover]) -> String {
     let length: Length = all.iter().map(|l| l.length).sum();
     format!("{} mm", length.text1())
 }
 
-fn lost(facts: &Facts, left: &Leftover<'_>) -> Finding {
+fn lost(facts: &Facts, left: &Leftover) -> Finding {
     let cable = facts.scene.arrangement().cables.get(&left.cable);
     let name = cable.map_or(left.cable.as_str(), |c| c.name.as_str());
     let mut subjects = vec![Subject::Cable(left.cable.clone())];
@@ -94,7 +94,7 @@ fn lost(facts: &Facts, left: &Leftover<'_>) -> Finding {
     finding
 }
 
-fn place(facts: &Facts, left: &Leftover<'_>) -> Option<Box3> {
+fn place(facts: &Facts, left: &Leftover) -> Option<Box3> {
     let end = facts.runs.get(&left.cable)?.stretches.last()?.legs.last()?;
     let [x, y, z] = end.end().map(Length::from_mm);
     let at = Vec3::new(x?, y?, z?);

@@ -35,6 +35,7 @@ mod filter_reach;
 mod gap_uncertain;
 mod hose_reach;
 mod hose_top;
+mod index;
 mod keep_in;
 mod lead_unfed;
 mod leftover_room;
@@ -57,6 +58,7 @@ mod unheld;
 
 pub use checker::Checker;
 pub use finding::{Finding, FindingMark, Severity, Subject};
+pub use index::{Index, Led};
 pub use needs::{Need, Needs, Why};
 pub use report::{Report, report};
 pub use space_table::{MEETINGS, Meeting, meeting};
@@ -128,6 +130,8 @@ pub struct Facts<'a> {
     pub hoses: &'a BTreeMap<CableId, Vec<Hose>>,
     /// The space that each part needs around it.
     pub needs: &'a Needs,
+    /// What rules on the whole scene look up.
+    pub index: &'a Index,
 }
 
 /// A rule.

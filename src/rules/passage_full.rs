@@ -1,8 +1,9 @@
 //! Passages through which too much is led, or a plug does not get.
 
+use super::index::Led;
 use super::{Anchor, Facts, Finding, Rule, Scope, Severity, Subject};
 use crate::geom::{Box3, Length};
-use crate::model::{Cable, CableId, Passage, Section, Unit, Via};
+use crate::model::{Cable, CableId, Passage, Section, Unit};
 use crate::route::bundle;
 use std::collections::BTreeMap;
 
@@ -36,15 +37,10 @@ impl Rule for PassageFull {
     }
 
     fn judge(&self, facts: &Facts, _: Anchor, out: &mut Vec<Finding>) {
-        let mut led: BTreeMap<&str, BTreeMap<&CableId, &Cable>> = BTreeMap::new();
-        for (id, cable) in &facts.scene.arrangement().cables {
-            for via in cable.plugs.iter().flat_map(|p| &p.via) {
-                if let Via::Passage(passage) = via {
-                    led.entry(passage).or_default().insert(id, cable);
-                }
-            }
-        }
-        for (passage, cables) in led {
+        let all = &facts.scene.arrangement().cables;
+        for (led, ids) in facts.index.along() {
+            let Led::Passage(passage) = led else { continue };
+            let cables = ids.iter().filter_map(|id| all.get_key_value(id)).collect();
             if let Some(passage) = facts.placed.enclosure().passage(passage) {
                 plugs(facts, passage, &cables, out);
                 out.extend(filled(passage, &cables));

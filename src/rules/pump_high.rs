@@ -2,7 +2,7 @@
 
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::geom::{Axis, Length};
-use crate::model::{Group, PartId, Space, System};
+use crate::model::{Group, PartId, Space};
 use crate::placement::PlacedPart;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -60,8 +60,12 @@ impl Rule for PumpHigh {
                 }
             }
         }
-        let alone = facts.placed.parts().filter(|p| !joined.contains_key(&p.id));
-        out.extend(alone.filter(|p| is_pump(p) == Some(true)).map(|p| {
+        let alone = facts
+            .index
+            .pumps()
+            .iter()
+            .filter(|id| !joined.contains_key(id));
+        out.extend(alone.filter_map(|id| facts.placed.part(id)).map(|p| {
             let text = format!(
                 "whether {} is the highest point of its loop was not judged: no hose joins it",
                 p.name
@@ -74,10 +78,8 @@ impl Rule for PumpHigh {
 /// Which part is joined to which by a hose.
 fn joined<'a>(facts: &Facts<'a>) -> BTreeMap<&'a PartId, Vec<&'a PartId>> {
     let mut joined: BTreeMap<&PartId, Vec<&PartId>> = BTreeMap::new();
-    for cable in facts.scene.arrangement().cables.values() {
-        if cable.system != System::Liquid {
-            continue;
-        }
+    let cables = &facts.scene.arrangement().cables;
+    for cable in facts.index.hoses().iter().filter_map(|id| cables.get(id)) {
         for plug in &cable.plugs {
             let (a, b) = (&cable.from.part, &plug.to.part);
             joined.entry(a).or_default().push(b);
@@ -88,7 +90,7 @@ fn joined<'a>(facts: &Facts<'a>) -> BTreeMap<&'a PartId, Vec<&'a PartId>> {
 }
 
 /// `None` where that is not known.
-fn is_pump(p: &PlacedPart) -> Option<bool> {
+pub(super) fn is_pump(p: &PlacedPart) -> Option<bool> {
     if p.of(Space::Solid).any(|q| q.name == "pump") {
         return Some(true);
     }

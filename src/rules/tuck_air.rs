@@ -5,7 +5,7 @@ use super::needs::Why;
 use super::{Anchor, Facts, Finding, Rule, Scope, Severity, Subject};
 use crate::geom::{Box3, Length};
 use crate::model::{Tuck, Vent};
-use crate::route::leftover::{leftovers, tuck};
+use crate::route::leftover::{Leftover, tuck};
 use std::collections::BTreeSet;
 
 /// See [`Rule::about`].
@@ -37,8 +37,11 @@ impl Rule for TuckAir {
         if rooms.is_empty() {
             return;
         }
-        let all = leftovers(facts.scene, facts.catalogue, facts.settings, facts.runs);
-        let used: BTreeSet<usize> = tuck(&all, rooms).into_iter().flatten().collect();
+        let all: Vec<&Leftover> = facts.index.leftovers().collect();
+        let used: BTreeSet<usize> = tuck(&all, facts.runs, rooms)
+            .into_iter()
+            .flatten()
+            .collect();
         for room in used.into_iter().filter_map(|i| rooms.get(i)) {
             fans(facts, room, out);
             for vent in &facts.placed.enclosure().vents {

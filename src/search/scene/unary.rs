@@ -7,7 +7,7 @@ use crate::edit::Touched;
 use crate::geom::Length;
 use crate::model::{Catalogue, Scene, Settings, Zone};
 use crate::placement::{Placed, PlacedPart, too_deep};
-use crate::rules::{Anchor, Facts, Finding, Needs, Rule, Severity, rule};
+use crate::rules::{Anchor, Facts, Finding, Index, Needs, Rule, Severity, rule};
 use std::collections::BTreeMap;
 
 /// Rules whose answer on one part or on a part and a plate depends on nothing else.
@@ -118,6 +118,7 @@ impl<'a> Alone<'a> {
             runs: &BTreeMap::new(),
             needs: &Needs::default(),
             hoses: &BTreeMap::new(),
+            index: &Index::default(),
         };
         for r in &self.on_part {
             r.judge(&facts, Anchor::Part(part), &mut found);
