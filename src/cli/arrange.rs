@@ -194,13 +194,10 @@ fn as_text(answer: &Answer) -> String {
     let mut text = String::new();
     for found in &answer.found {
         let f = &found.figures;
-        let gap = match f.smallest_gap {
-            Some(gap) => format!("{} mm", gap.text1()),
-            None => "10 mm or more".to_owned(),
-        };
+        let gap = f.gap_words();
         _ = writeln!(
             text,
-            "{}: {:.1} points; cables {} mm, cautions {}, smallest gap {gap}, parts moved {}",
+            "{}: {:.1} points; cables {} mm, cautions {}, gap {gap}, parts moved {}",
             found.arrangement.name,
             found.points,
             f.cables.text1(),

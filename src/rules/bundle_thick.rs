@@ -193,7 +193,7 @@ fn room(facts: &Facts, lid: &PlacedPlate, leaves: Dir, at: Vec3, thick: Length) 
 mod tests {
     use super::*;
     use crate::build::{Build, at_port, block, cable, enclosure, l, plate, port, v};
-    use crate::model::{Enclosure, Group, Panel, Role};
+    use crate::model::{Enclosure, Group, Panel, Role, Via};
 
     /// So many leads of 4 mm on one another's height through the middle of the box,
     /// along a clamp where there is one.

@@ -168,7 +168,7 @@ mod tests {
     use super::*;
     use crate::build::{Build, at_port, block, cable, l, piece, port, v};
     use crate::geom::{Box3, Solid};
-    use crate::model::{PartKind, Role};
+    use crate::model::{PartKind, Role, System};
 
     fn pump() -> PartKind {
         let mut kind = block("pump", Group::Block, [60.0, 60.0, 50.0]);

@@ -317,12 +317,9 @@ fn words(ui: &mut Ui, text: impl Into<egui::WidgetText>) {
 
 fn figures(found: &Found) -> String {
     let f = &found.figures;
-    let gap = match f.smallest_gap {
-        Some(gap) => format!("{} mm", gap.text1()),
-        None => "10 mm or more".to_owned(),
-    };
+    let gap = f.gap_words();
     format!(
-        "cables {:.0} mm, cautions {}, smallest gap {gap}, moved {}",
+        "cables {:.0} mm, cautions {}, gap {gap}, moved {}",
         f.cables.as_mm(),
         f.cautions,
         f.moved
