@@ -13,6 +13,7 @@ use super::projection::Projection;
 use super::sheet::SheetInput;
 use super::ways::{below, cut_at, depth_of, line_of, split};
 use super::{enclosure, plugs};
+use crate::geom::Length;
 use crate::model::{Cable, System};
 use crate::route::{Point, Stretch};
 
@@ -96,6 +97,10 @@ pub(crate) fn pointed(
         let mut pen = list.pen().layer(Layer::Cables);
         // A rim on both sides: what lies under the way stays in sight.
         pen.stroke(path, Line::true_width((width * 0.35).max(0.5)), Role::Hover);
+        let marked = input.chosen == Some(Owner::Cable(index));
+        if figured(input, projection, marked) && short(input, stretch).is_none() {
+            continue;
+        }
         let text = format!("{} / {}", stretch.needed.text1(), stretch.available.text1());
         let at = projection.mm_to_page(line[line.len() / 2]);
         let text = Text::new((at.x + 1.0, at.y - 1.0), text)
@@ -104,6 +109,17 @@ pub(crate) fn pointed(
         let role = Role::Cable(system(cable.system));
         list.pen().layer(Layer::Notes).text(text, role);
     }
+}
+
+/// True where a cable that reaches carries its lengths, so that pointing at it need not
+/// write them a second time.
+fn figured(input: &SheetInput<'_>, projection: &Projection, marked: bool) -> bool {
+    marked || (input.options.labels && projection.scale >= ROOMY)
+}
+
+/// By how much a stretch is short, where findings are shown.
+fn short(input: &SheetInput<'_>, stretch: &Stretch) -> Option<Length> {
+    stretch.short_by().filter(|_| input.options.findings)
 }
 
 impl View<'_> {
@@ -123,7 +139,7 @@ impl View<'_> {
         if stretch.judged.is_err() && line.len() < 2 {
             return unknown(list, projection, input, stretch, owner);
         }
-        let short = stretch.short_by().filter(|_| input.options.findings);
+        let short = short(input, stretch);
         let mut rest = Vec::new();
         if short.is_some() {
             (line, rest) = cut_at(&line, stretch.available.as_mm());
@@ -147,7 +163,7 @@ impl View<'_> {
             let figure = format!("-{}", by.text1());
             let page = |l: &[Point]| l.iter().map(|p| projection.mm_to_page(*p)).collect();
             missing(list, labels, page(line), page(&rest), &figure, owner);
-        } else if marked || (input.options.labels && projection.scale >= ROOMY) {
+        } else if figured(input, projection, marked) {
             let text = format!("{} / {}", stretch.needed.text1(), stretch.available.text1());
             let text = Text::new((0.0, 0.0), text).size(TextSize::Small).halo();
             let at = projection.mm_to_page(line[line.len() / 2]);
