@@ -1,6 +1,7 @@
 //! Asks the rules, keeps what they found, and asks again only where a change can
 //! have made a difference.
 
+use super::near_ways::NearWays;
 use super::needs::{self, Needs};
 use super::store::{Spot, Store};
 use super::{Anchor, Facts, Finding, RULES, Scope};
@@ -34,6 +35,7 @@ pub struct Checker {
     runs: BTreeMap<CableId, CableRun>,
     hoses: BTreeMap<CableId, Vec<Hose>>,
     needs: Needs,
+    near_ways: NearWays,
     store: Store,
     /// True where not everything was judged; then each update starts anew.
     unfinished: bool,
@@ -50,6 +52,7 @@ impl Checker {
             runs: BTreeMap::new(),
             hoses: BTreeMap::new(),
             needs: Needs::default(),
+            near_ways: NearWays::default(),
             store: Store::default(),
             unfinished: false,
         }
@@ -73,7 +76,7 @@ impl Checker {
         if dirty.all || self.unfinished {
             self.everything(scene);
         } else {
-            self.some(scene, &dirty);
+            self.some(scene, &dirty, &touched.parts);
         }
     }
 
@@ -137,10 +140,12 @@ impl Checker {
         for cable in scene.arrangement().cables.values() {
             dirty.ports.extend(cable.ports().cloned());
         }
-        self.some(scene, &dirty);
+        self.near_ways = NearWays::default();
+        self.some(scene, &dirty, &dirty.parts);
     }
 
-    fn some(&mut self, scene: &Scene, dirty: &Dirty) {
+    /// `moved` are the parts that came, went or stand elsewhere.
+    fn some(&mut self, scene: &Scene, dirty: &Dirty, moved: &BTreeSet<PartId>) {
         for slot in &dirty.gone {
             self.store.purge(*slot);
             self.needs.put(*slot, Vec::new());
@@ -156,14 +161,18 @@ impl Checker {
                     if !hoses.is_empty() {
                         self.hoses.insert(id.clone(), hoses);
                     }
+                    self.near_ways.put(id, &route::ways::reach(cable, &run));
                     self.runs.insert(id.clone(), run);
                 }
                 None => {
+                    self.near_ways.put(id, &[]);
                     self.runs.remove(id);
                     self.hoses.remove(id);
                 }
             }
         }
+        let mut ways = dirty.cables.clone();
+        self.near_ways.follow(&self.placed, moved, &mut ways);
         let mut store = std::mem::take(&mut self.store);
         let desk = Desk {
             facts: Facts {
@@ -179,7 +188,7 @@ impl Checker {
             asked: 0,
             unfinished: false,
         };
-        self.unfinished = desk.judge(dirty, &wanting);
+        self.unfinished = desk.judge(dirty, &wanting, &ways);
         self.store = store;
     }
 
@@ -211,7 +220,12 @@ struct Desk<'a> {
 
 impl<'a> Desk<'a> {
     /// True where not everything could be judged.
-    fn judge(mut self, dirty: &Dirty, wanting: &BTreeSet<PartId>) -> bool {
+    fn judge(
+        mut self,
+        dirty: &Dirty,
+        wanting: &BTreeSet<PartId>,
+        ways: &BTreeSet<CableId>,
+    ) -> bool {
         let placed = self.facts.placed;
         let mut ports: BTreeSet<PortRef> = dirty.ports.clone();
         let mut parts: BTreeSet<&PartId> = dirty.parts.iter().collect();
@@ -254,6 +268,13 @@ impl<'a> Desk<'a> {
             let spot = Spot::Cable(id.clone());
             match self.facts.scene.arrangement().cables.get(id) {
                 Some(cable) => self.ask(Scope::Cable, spot, Anchor::Cable(id, cable)),
+                None => self.store.clear(&spot),
+            }
+        }
+        for id in ways {
+            let spot = Spot::Way(id.clone());
+            match self.facts.scene.arrangement().cables.get(id) {
+                Some(cable) => self.ask(Scope::Way, spot, Anchor::Cable(id, cable)),
                 None => self.store.clear(&spot),
             }
         }

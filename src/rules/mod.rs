@@ -13,6 +13,7 @@ mod common;
 mod finding;
 mod hinge;
 mod nearest;
+mod near_ways;
 mod needs;
 mod overlaps;
 mod report;
@@ -54,6 +55,7 @@ mod swing_blocked;
 mod tight_gap;
 mod tuck_air;
 mod unheld;
+mod way_blocked;
 
 pub use checker::Checker;
 pub use finding::{Finding, FindingMark, Severity, Subject};
@@ -82,6 +84,8 @@ pub enum Scope {
     Zone,
     /// Each cable.
     Cable,
+    /// Each cable, also where something near its way came, went or moved.
+    Way,
     /// Each port with a cable.
     Port,
     /// Each part that lies beside the enclosure.
@@ -101,7 +105,7 @@ pub enum Anchor<'a> {
     Wall(&'a PlacedPart, &'a PlacedPlate),
     /// For [`Scope::Zone`].
     Zone(&'a ZoneRef, &'a Stack),
-    /// For [`Scope::Cable`].
+    /// For [`Scope::Cable`] and [`Scope::Way`].
     Cable(&'a CableId, &'a Cable),
     /// For [`Scope::Port`].
     Port(&'a PortRef),
@@ -155,6 +159,7 @@ pub static RULES: &[&dyn Rule] = &[
     &depth_short::DepthShort,
     &opening_missed::OpeningMissed,
     &cable_short::CableShort,
+    &way_blocked::WayBlocked,
     &hose_reach::HoseReach,
     &port_twice::PortTwice,
     &port_unmatched::PortUnmatched,

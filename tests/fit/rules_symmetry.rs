@@ -110,7 +110,7 @@ fn turned(build: &Build, turn: Turn, by: Vec3) -> Build {
     for (id, cable) in &a.cables {
         let mut cable = cable.clone();
         for via in cable.plugs.iter_mut().flat_map(|p| &mut p.via) {
-            if let Via::Point(p) = via {
+            if let Via::Point(p) | Via::Corner(p) = via {
                 *p = point(*p);
             }
         }
