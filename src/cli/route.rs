@@ -79,12 +79,18 @@ pub(super) fn route(
         return Said::failed(e.to_string(), Exit::Unreadable);
     }
     checker.check_all(&scene);
-    let rows: Vec<Row> = laid.iter().filter_map(|o| row(&scene, &checker, o)).collect();
+    let rows: Vec<Row> = laid
+        .iter()
+        .filter_map(|o| row(&scene, &checker, o))
+        .collect();
     // A hose is not led, so that it was not is no fault.
     let sound = |r: &Row| r.hose || r.not_laid.is_none() && r.short.is_none();
     Said {
         out: match wanted.json {
-            true => format!("{:#}\n", json!({ "cables": rows.iter().map(Row::json).collect::<Vec<_>>() })),
+            true => format!(
+                "{:#}\n",
+                json!({ "cables": rows.iter().map(Row::json).collect::<Vec<_>>() })
+            ),
             false => rows.iter().map(Row::text).collect(),
         },
         err: String::new(),
@@ -104,11 +110,20 @@ fn chosen(scene: &Scene, words: &[String]) -> Result<Vec<CableId>, String> {
     let mut ids = Vec::new();
     for word in words {
         let named = |(id, c): &(&CableId, &Cable)| id.as_str() == word || c.name == *word;
-        let found: Vec<CableId> = cables.iter().filter(named).map(|(id, _)| id.clone()).collect();
+        let found: Vec<CableId> = cables
+            .iter()
+            .filter(named)
+            .map(|(id, _)| id.clone())
+            .collect();
         if found.is_empty() {
             return Err(format!("--cable: there is no cable '{word}'"));
         }
-        ids.extend(found.into_iter().filter(|id| !ids.contains(id)).collect::<Vec<_>>());
+        ids.extend(
+            found
+                .into_iter()
+                .filter(|id| !ids.contains(id))
+                .collect::<Vec<_>>(),
+        );
     }
     Ok(ids)
 }
@@ -180,7 +195,11 @@ impl Row {
             None => write!(text, ", {} spare", (self.available - self.needed).text1()),
         };
         if let Some(tightest) = self.tightest {
-            _ = write!(text, "; bends to {tightest:.1}, may to {}", self.bend.text1());
+            _ = write!(
+                text,
+                "; bends to {tightest:.1}, may to {}",
+                self.bend.text1()
+            );
         }
         _ = write!(text, "; hangs free for {:.0} mm at most", self.free.as_mm());
         for (name, share) in &self.passages {
@@ -218,7 +237,10 @@ mod tests {
 
     #[test]
     fn wishes_are_understood_and_wrong_ones_named() {
-        let read = parse(&words("a.json --cable main --out b.json --cable cpu --json")).unwrap();
+        let read = parse(&words(
+            "a.json --cable main --out b.json --cable cpu --json",
+        ))
+        .unwrap();
         assert_eq!((read.cables.len(), read.json), (2, true));
         for (line, with) in [
             ("", "scene file"),

@@ -200,7 +200,9 @@ impl Way<'_> {
         let mut pins = Vec::with_capacity(led.len());
         for (i, pair) in line.windows(2).enumerate() {
             corners.extend(self.router.between(pair[0], pair[1], self.cable)?);
-            let visit = led.contains(&(i + 1)).then(|| &stretch.visits[i + 1 - led.start]);
+            let visit = led
+                .contains(&(i + 1))
+                .then(|| &stretch.visits[i + 1 - led.start]);
             if visit.is_some_and(Via::is_pinned) {
                 pins.push(corners.len());
             }

@@ -42,7 +42,9 @@ impl Rule for WayBlocked {
         for met in meetings(facts.placed, cable, run) {
             // A hose without a shape has no way: `hose-reach` says why.
             let hose = facts.hoses.get(id).and_then(|all| all.get(met.stretch));
-            if hose.is_none_or(|h| matches!(h.fit, Fit::Lies(_) | Fit::Kinks(_))) {
+            let lies = hose.is_none_or(|h| matches!(h.fit, Fit::Lies(_) | Fit::Kinks(_)));
+            // How far it bulges out of the enclosure is said by that rule as well.
+            if lies && (hose.is_none() || met.met != Met::Outside) {
                 out.extend(finding(facts, id, cable, &met, hose.is_some()));
             }
         }
@@ -76,18 +78,25 @@ fn finding(
     let by = Length::from_mm(met.by)?.max(Length::um(1));
     let place = Box3::new(at, at).grown(cable.section.thickness().half().max(Length::mm(2)));
     if let Some(why) = uncut {
-        let text = format!("whether the way of {} is free was not judged: {why}", cable.name);
+        let text = format!(
+            "whether the way of {} is free was not judged: {why}",
+            cable.name
+        );
         let finding = Finding::unjudged("way-blocked", subjects, text).at(place);
         return Some(finding.hint("Look at the place in all views."));
     }
-    let what = if hose { "the shape it takes goes" } else { "the drawn way goes" };
+    let what = if hose {
+        "the shape it takes goes"
+    } else {
+        "the drawn way goes"
+    };
     let text = format!(
         "{}: {what} {through} at ({}, {}, {}), by {} mm",
         cable.name,
         at.x.text1(),
         at.y.text1(),
         at.z.text1(),
-        by.text1()
+        by.text2()
     );
     let hint = match (hose, cable.finds) {
         (true, _) => "Tie it another way, or take one of another length.",
@@ -156,7 +165,9 @@ mod tests {
             Via::Corner(v(320.0, 105.0, 150.0)),
             Via::Corner(v(360.0, 105.0, 105.0)),
         ];
-        past(110.0).cable("c", lead.clone()).expect("way-blocked", &[]);
+        past(110.0)
+            .cable("c", lead.clone())
+            .expect("way-blocked", &[]);
         lead.plugs[0].via = vec![Via::Point(v(250.0, 105.0, -10.0))];
         let found = past(50.0).cable("c", lead).found("way-blocked");
         assert_eq!(found[0].key(), "way-blocked:cable:c");

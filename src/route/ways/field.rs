@@ -87,7 +87,11 @@ impl<'a> Field<'a> {
         if !self.known.contains_key(thing) {
             let boxes = match thing {
                 Thing::Part(id) => self.placed.part(id).map(|p| self.of_part(p)),
-                Thing::Plate(i) => self.placed.plates().get(*i as usize).map(|p| self.of_plate(p)),
+                Thing::Plate(i) => self
+                    .placed
+                    .plates()
+                    .get(*i as usize)
+                    .map(|p| self.of_plate(p)),
             };
             let grown = boxes.into_iter().flatten().map(|b| grown(&b));
             self.known.insert(thing.clone(), grown.collect());
@@ -206,9 +210,8 @@ pub(super) fn boxes_of(solid: &Solid) -> Vec<Box3> {
             .collect();
         crossing.sort_unstable();
         for pair in crossing.chunks_exact(2) {
-            let corner = |u: Length, v: Length, w: Length| {
-                Vec3::ZERO.with(a, u).with(b, v).with(*axis, w)
-            };
+            let corner =
+                |u: Length, v: Length, w: Length| Vec3::ZERO.with(a, u).with(b, v).with(*axis, w);
             all.push(Box3::new(
                 corner(strip[0], pair[0].1, *low),
                 corner(strip[1], pair[1].2, *high),

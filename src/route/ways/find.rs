@@ -1,8 +1,9 @@
 //! Laying a cable: leg by leg between what is pinned, out of each port straight.
 
+use super::detour::go;
 use super::field::{CLEAR, Corridor, Field};
 use super::gates::Gates;
-use super::lazy::{Thread, clear, reach};
+use super::lazy::{Thread, clear};
 use super::meets::{Met, deepest};
 use crate::geom::{Length, Vec3};
 use crate::model::{Cable, CableId, Catalogue, PortRef, Scene, System, Via};
@@ -84,7 +85,14 @@ pub fn lay(
             return Err(NotLaid::NoEnds(why.clone()));
         }
     }
-    let gates = Gates::of(desk.scene, desk.placed, desk.catalogue, desk.runs, id, cable);
+    let gates = Gates::of(
+        desk.scene,
+        desk.placed,
+        desk.catalogue,
+        desk.runs,
+        id,
+        cable,
+    );
     // Rooms that are kept clear are left so where that leaves a way.
     let mut first = None;
     for keep_out in [true, false] {
@@ -309,7 +317,7 @@ impl Job<'_> {
                     direction,
                     stub: node.stub,
                 });
-                match reach(&mut self.field, self.thread, ends, &mut stop) {
+                match go(&mut self.field, self.thread, ends, &mut stop) {
                     Ok(found) => {
                         let length = found.bent.length;
                         if best.as_ref().is_none_or(|b| length < b.0)

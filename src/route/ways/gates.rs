@@ -3,7 +3,7 @@
 use super::field;
 use crate::geom::{Length, Vec3};
 use crate::model::{Cable, CableId, Catalogue, Passage, Scene, Section, Via};
-use crate::placement::{PlacedPlate, Placed};
+use crate::placement::{Placed, PlacedPlate};
 use crate::route::bend::{Point, dot, sub};
 use crate::route::bundle;
 use crate::route::run::{CableRun, Stretch};
@@ -83,7 +83,9 @@ fn smallest_plug(placed: &Placed, catalogue: &Catalogue, cable: &Cable) -> Optio
     let captive = cable.kind.is_none();
     let ends = cable.ports().skip(usize::from(captive));
     let sizes = ends.filter_map(|end| {
-        let connector = catalogue.connectors.get(&placed.port_kind(end)?.connector)?;
+        let connector = catalogue
+            .connectors
+            .get(&placed.port_kind(end)?.connector)?;
         Some([connector.plug[0], connector.plug[1]])
     });
     sizes.min_by_key(|s| s[0].max(s[1]))
@@ -128,8 +130,7 @@ pub fn users(
     let through = cables.filter(|(id, cable)| {
         but != Some(*id)
             && (led_through(cable).any(|p| p == passage.id)
-                || cable.has_corners()
-                    && runs.get(*id).is_some_and(|run| uses(run, passage)))
+                || cable.has_corners() && runs.get(*id).is_some_and(|run| uses(run, passage)))
     });
     through.map(|(_, cable)| cable.section).collect()
 }
@@ -144,7 +145,10 @@ pub fn uses(run: &CableRun, passage: &Passage) -> bool {
 pub fn goes_through(stretch: &Stretch, passage: &Passage) -> bool {
     let frame = &passage.frame;
     let [u, v] = [frame.u, frame.v].map(|d| unit_of(d.times(Length::mm(1))));
-    let (out, at) = (unit_of(frame.normal.times(Length::mm(1))), frame.origin.as_mm());
+    let (out, at) = (
+        unit_of(frame.normal.times(Length::mm(1))),
+        frame.origin.as_mm(),
+    );
     let clear = passage.clear.map(|l| l.as_mm() / 2.0);
     stretch.points.windows(2).any(|w| {
         let [a, b] = [0, 1].map(|i| dot(sub(w[i], at), out));

@@ -51,7 +51,12 @@ pub(super) fn reach(
     let straight = ends.map(|end| {
         let on = |share: &f64| {
             let from = along(&end, end.stub);
-            clear(field, from, along(&end, end.stub + share * thread.radius), thread.half)
+            clear(
+                field,
+                from,
+                along(&end, end.stub + share * thread.radius),
+                thread.half,
+            )
         };
         AHEAD.into_iter().take_while(on).collect::<Vec<f64>>()
     });
@@ -73,7 +78,10 @@ pub(super) fn reach(
             found.bent.length += (0..2)
                 .map(|i| ends[i].stub + pair[i] * thread.radius)
                 .sum::<f64>();
-            if best.as_ref().is_none_or(|b| found.bent.length < b.bent.length) {
+            if best
+                .as_ref()
+                .is_none_or(|b| found.bent.length < b.bent.length)
+            {
                 best = Some(found);
             }
         }
@@ -99,12 +107,16 @@ pub(super) fn clear(field: &mut Field, from: Point, to: Point, half: f64) -> boo
         return false;
     };
     let walls = field.bounds();
-    let inside = |p: &Point| (0..3).all(|k| walls[0][k] + half <= p[k] && p[k] <= walls[1][k] - half);
+    let inside =
+        |p: &Point| (0..3).all(|k| walls[0][k] + half <= p[k] && p[k] <= walls[1][k] - half);
     let near = |b: &Block| free::too_near(&leg, b, half).is_some();
     inside(&from)
         && inside(&to)
         && !field.more.iter().any(near)
-        && field.near(&around).iter().all(|t| !field.boxes(t).iter().any(near))
+        && field
+            .near(&around)
+            .iter()
+            .all(|t| !field.boxes(t).iter().any(near))
 }
 
 fn leg(
@@ -170,8 +182,16 @@ fn pieces(bent: &Bent, stubs: [f64; 2], half: f64) -> Vec<(Leg, f64)> {
             continue;
         };
         let long = leg.length().max(1e-12);
-        let ahead = if i == 0 { (stubs[0] / long).min(1.0) } else { 0.0 };
-        let back = if i == last { (1.0 - stubs[1] / long).max(ahead) } else { 1.0 };
+        let ahead = if i == 0 {
+            (stubs[0] / long).min(1.0)
+        } else {
+            0.0
+        };
+        let back = if i == last {
+            (1.0 - stubs[1] / long).max(ahead)
+        } else {
+            1.0
+        };
         let at = |t: f64| -> Point { std::array::from_fn(|k| a[k] + (b[k] - a[k]) * t) };
         for (from, to, keep) in [(0.0, ahead, 0.0), (ahead, back, half), (back, 1.0, 0.0)] {
             if to > from {

@@ -165,7 +165,11 @@ fn around_leg(leg: &Leg, half: f64) -> Option<Box3> {
 fn around(a: Point, b: Point, more: f64) -> Option<Box3> {
     let corner = |sign: f64| -> Option<Vec3> {
         let at = |k: usize| {
-            let edge = if sign < 0.0 { a[k].min(b[k]) } else { a[k].max(b[k]) };
+            let edge = if sign < 0.0 {
+                a[k].min(b[k])
+            } else {
+                a[k].max(b[k])
+            };
             Length::from_mm(edge + sign * more)
         };
         Some(Vec3::new(at(0)?, at(1)?, at(2)?))

@@ -6,6 +6,7 @@
 //! scene stays as cheap as it is with straight ways, and gives the same each time.
 
 mod all;
+mod detour;
 mod field;
 mod find;
 mod gates;
@@ -16,6 +17,6 @@ mod spans;
 
 pub use all::{Outcome, lay_all};
 pub use find::{Desk, Laid, NotLaid, lay};
-pub use gates::{Gates, gets_through, goes_through, users, uses};
+pub use gates::{FILL, Gates, gets_through, goes_through, users, uses};
 pub use meets::{Meeting, Met, meetings, reach};
 pub use spans::longest_free;

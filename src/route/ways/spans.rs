@@ -36,9 +36,8 @@ fn of_stretch(placed: &Placed, cable: &Cable, stretch: &Stretch) -> f64 {
             Via::Point(_) | Via::Corner(_) => None,
         })
         .collect();
-    let is_held = |p: Point| {
-        held.iter().any(|h| norm(sub(*h, p)) <= near) || solid_near(placed, p, near)
-    };
+    let is_held =
+        |p: Point| held.iter().any(|h| norm(sub(*h, p)) <= near) || solid_near(placed, p, near);
     let (mut longest, mut free) = (0.0f64, 0.0f64);
     for (p, step) in walk(stretch) {
         free = if is_held(p) { 0.0 } else { free + step };
