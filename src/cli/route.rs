@@ -140,6 +140,8 @@ struct Row {
     tightest: Option<f64>,
     bend: Length,
     free: Length,
+    /// The boards that it leads under, by name.
+    under: Vec<String>,
     /// Name and filled share of the passages used.
     passages: Vec<(String, f64)>,
 }
@@ -161,6 +163,10 @@ fn row(scene: &Scene, checker: &Checker, (id, result): &Outcome) -> Option<Row> 
         tightest: tightest.min_by(f64::total_cmp),
         bend: cable.bend,
         free: ways::longest_free(placed, cable, run),
+        under: ways::leads_under(placed, run)
+            .iter()
+            .filter_map(|id| Some(placed.part(id)?.name.clone()))
+            .collect(),
         passages: placed
             .enclosure()
             .passages
@@ -202,6 +208,9 @@ impl Row {
             );
         }
         _ = write!(text, "; hangs free for {:.0} mm at most", self.free.as_mm());
+        for name in &self.under {
+            _ = write!(text, "; thread it before {name} is screwed down");
+        }
         for (name, share) in &self.passages {
             _ = write!(text, "; through {name}, {:.0} % full", 100.0 * share);
         }
@@ -222,6 +231,7 @@ impl Row {
             "tightest_bend_mm": self.tightest,
             "least_bend_mm": self.bend.as_mm(),
             "longest_free_span_mm": self.free.as_mm(),
+            "thread_before_screwing_down": self.under,
             "passages": self.passages.iter().map(|(name, share)| json!({"name": name, "filled": share})).collect::<Vec<_>>(),
         })
     }

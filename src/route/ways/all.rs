@@ -1,6 +1,6 @@
 //! Laying many cables, one after another.
 
-use super::find::{Desk, Laid, NotLaid, lay};
+use super::find::{Desk, Laid, NotLaid, Wish, lay};
 use crate::edit::{Edit, apply};
 use crate::model::{CableId, Catalogue, Scene};
 use crate::placement::Placed;
@@ -32,7 +32,7 @@ pub fn lay_all(
             catalogue,
             runs: &runs,
         };
-        let result = lay(&desk, id, &cable, &[], cancelled);
+        let result = lay(&desk, id, &cable, &Wish::default(), cancelled);
         if let Err(NotLaid::Stopped) = result {
             break;
         }

@@ -4,9 +4,10 @@ use super::detour::go;
 use super::field::{CLEAR, Corridor, Field};
 use super::gates::Gates;
 use super::lazy::{Thread, clear};
-use super::meets::{Met, deepest};
+use super::meets::{Met, deepest, pieces};
+use super::under::leads_under;
 use crate::geom::{Length, Vec3};
-use crate::model::{Cable, CableId, Catalogue, PortRef, Scene, System, Via};
+use crate::model::{Cable, CableId, Catalogue, PartId, PortRef, Scene, System, Via};
 use crate::placement::{Placed, Thing};
 use crate::route::bend::{Point, add, dot, norm, sub, unit};
 use crate::route::free::{self, Block, End, NoBend, NoWay};
@@ -32,6 +33,27 @@ pub struct Desk<'a> {
     pub runs: &'a BTreeMap<CableId, CableRun>,
 }
 
+/// What else is asked of a way.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Wish {
+    /// Boxes in millimetres that count as solid too.
+    pub more: Vec<Block>,
+    /// Which ways may lead under a board.
+    pub under: Under,
+}
+
+/// Whether a way may lead through the gap under a board.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Under {
+    /// Only where none else is there, or none else is short enough and this one is.
+    #[default]
+    Need,
+    /// It may.
+    May,
+    /// It may not.
+    Not,
+}
+
 /// A cable with a way that is clear of everything.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Laid {
@@ -39,8 +61,17 @@ pub struct Laid {
     pub cable: Cable,
     /// Its run.
     pub run: CableRun,
+    /// The boards that it leads under: it is threaded before they are screwed down.
+    pub under: Vec<PartId>,
     /// What it had to get past.
     pub past: Vec<(Thing, Block)>,
+}
+
+impl Laid {
+    /// True where each stretch is long enough.
+    pub fn reaches(&self) -> bool {
+        self.run.short_by().is_none()
+    }
 }
 
 /// Why a cable was not laid.
@@ -60,12 +91,40 @@ pub enum NotLaid {
     Stopped,
 }
 
-/// Lays a cable anew: its corners go, what is pinned stays. `more` are boxes in
-/// millimetres that count as solid too.
+/// Lays a cable anew: its corners go, what is pinned stays.
 ///
 /// # Errors
 /// [`NotLaid`]; that no way was found is no proof that there is none.
 pub fn lay(
+    desk: &Desk,
+    id: &CableId,
+    cable: &Cable,
+    wish: &Wish,
+    cancelled: &dyn Fn() -> bool,
+) -> Result<Laid, NotLaid> {
+    let gaps = super::under::gaps(desk.placed);
+    let over = || {
+        let mut more = wish.more.clone();
+        more.extend(&gaps);
+        lay_among(desk, id, cable, &more, cancelled)
+    };
+    let under = || lay_among(desk, id, cable, &wish.more, cancelled);
+    match wish.under {
+        Under::May => under(),
+        Under::Not => over(),
+        Under::Need if gaps.is_empty() => under(),
+        Under::Need => match over() {
+            Ok(laid) if laid.reaches() => Ok(laid),
+            Err(e @ (NotLaid::Hose | NotLaid::NoEnds(_) | NotLaid::Stopped)) => Err(e),
+            other => match under() {
+                Ok(laid) if laid.reaches() || other.is_err() => Ok(laid),
+                _ => other,
+            },
+        },
+    }
+}
+
+fn lay_among(
     desk: &Desk,
     id: &CableId,
     cable: &Cable,
@@ -181,9 +240,20 @@ impl Job<'_> {
         }
         let run = self.run(&cable);
         Ok(Laid {
+            under: leads_under(self.desk.placed, &run),
             cable,
             run,
             past: std::mem::take(&mut self.past),
+        })
+    }
+
+    /// True where a way touches none of the boxes that count besides what stands there.
+    fn is_open(&self, stretch: &Stretch) -> bool {
+        let half = self.thread.half;
+        pieces(stretch).into_iter().all(|(a, b)| {
+            let leg = free::Leg::Straight { a, b };
+            let mut more = self.field.more.iter();
+            more.all(|block| free::too_near(&leg, block, half).is_none())
         })
     }
 
@@ -197,7 +267,7 @@ impl Job<'_> {
     fn stretch(&mut self, index: usize) -> Result<Vec<Via>, NotLaid> {
         let stretch = &self.plain.stretches[index];
         let as_it_is = stretch.visits.clone();
-        if self.field.more.is_empty() && self.proved(index, &as_it_is).is_ok() {
+        if self.is_open(stretch) && self.proved(index, &as_it_is).is_ok() {
             return Ok(as_it_is);
         }
         let nodes = self.nodes(stretch);

@@ -125,9 +125,10 @@ fn leg(
     ends: [End; 2],
     stop: &mut dyn FnMut() -> bool,
 ) -> Result<Found, NoBend> {
-    let mut boxes: Vec<Block> = field.more.clone();
-    let mut whose: Vec<Option<Thing>> = vec![None; boxes.len()];
-    let mut taken: BTreeSet<(Thing, usize)> = BTreeSet::new();
+    let mut boxes: Vec<Block> = Vec::new();
+    let mut whose: Vec<Option<Thing>> = Vec::new();
+    // Of no thing: the boxes that count besides.
+    let mut taken: BTreeSet<(Option<Thing>, usize)> = BTreeSet::new();
     for round in 0..MOST_ROUNDS {
         let bent = bend_route(
             &BendRequest {
@@ -139,22 +140,25 @@ fn leg(
             },
             stop,
         )?;
-        let mut more: BTreeSet<(Thing, usize)> = BTreeSet::new();
+        let mut more: BTreeSet<(Option<Thing>, usize)> = BTreeSet::new();
         for (piece, half) in pieces(&bent, ends.map(|e| e.stub), thread.half) {
             let Some(around) = around(&piece, half) else {
                 continue;
             };
+            let hits = |b: &Block| free::too_near(&piece, b, half).is_some();
+            let besides = (0..field.more.len()).filter(|i| hits(&field.more[*i]));
+            more.extend(besides.map(|i| (None, i)));
             for thing in field.near(&around) {
                 let all = field.boxes(&thing);
-                let hits = |b: &Block| free::too_near(&piece, b, half).is_some();
                 let hit: Vec<usize> = (0..all.len()).filter(|i| hits(&all[*i])).collect();
+                let whose = Some(thing);
                 match hit.is_empty() || round < SINGLY {
-                    true => more.extend(hit.into_iter().map(|i| (thing.clone(), i))),
-                    false => more.extend((0..all.len()).map(|i| (thing.clone(), i))),
+                    true => more.extend(hit.into_iter().map(|i| (whose.clone(), i))),
+                    false => more.extend((0..all.len()).map(|i| (whose.clone(), i))),
                 }
             }
         }
-        let fresh: Vec<(Thing, usize)> = more.difference(&taken).cloned().collect();
+        let fresh: Vec<(Option<Thing>, usize)> = more.difference(&taken).cloned().collect();
         if more.is_empty() {
             let past = whose.into_iter().zip(boxes).collect();
             return Ok(Found { bent, past });
@@ -163,8 +167,11 @@ fn leg(
             break;
         }
         for (thing, i) in fresh {
-            boxes.push(field.boxes(&thing)[i]);
-            whose.push(Some(thing.clone()));
+            boxes.push(match &thing {
+                Some(thing) => field.boxes(thing)[i],
+                None => field.more[i],
+            });
+            whose.push(thing.clone());
             taken.insert((thing, i));
         }
     }

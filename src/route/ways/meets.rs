@@ -86,7 +86,8 @@ pub fn reach(cable: &Cable, run: &CableRun) -> Vec<Box3> {
     legs.filter_map(|leg| around_leg(leg, half)).collect()
 }
 
-type Piece = (Point, Point);
+/// A straight piece of a way, from here to there.
+pub(super) type Piece = (Point, Point);
 
 /// The legs between the straight ends.
 fn body(stretch: &Stretch) -> &[Leg] {
@@ -107,7 +108,8 @@ fn stubs(stretch: &Stretch) -> [f64; 2] {
     }
 }
 
-fn pieces(stretch: &Stretch) -> Vec<Piece> {
+/// A way between its straight ends, arcs as chains of chords.
+pub(super) fn pieces(stretch: &Stretch) -> Vec<Piece> {
     let mut out = Vec::new();
     for leg in body(stretch) {
         match *leg {

@@ -12,11 +12,15 @@ mod find;
 mod gates;
 mod lazy;
 mod meets;
+mod next;
 mod solid;
 mod spans;
+mod under;
 
 pub use all::{Outcome, lay_all};
-pub use find::{Desk, Laid, NotLaid, lay};
+pub use find::{Desk, Laid, NotLaid, Under, Wish, lay};
 pub use gates::{FILL, Gates, gets_through, goes_through, users, uses};
 pub use meets::{Meeting, Met, meetings, reach};
+pub use next::ways;
 pub use spans::longest_free;
+pub use under::leads_under;
