@@ -73,5 +73,6 @@ fn place(desk: &Desk, via: &Via) -> String {
         },
         Via::Tie(id) => format!("tie '{id}'"),
         Via::Point(p) => format!("point {}, {}, {}", p.x, p.y, p.z),
+        Via::Corner(p) => format!("corner {}, {}, {}", p.x, p.y, p.z),
     }
 }

@@ -3,6 +3,7 @@
 pub use super::arrange::Arrange;
 pub use super::ask::Ask;
 use super::compare::Compare;
+pub use super::route::Route;
 use crate::export::Format;
 use crate::view::solid3d::{Corner, Walls};
 use crate::view::{ViewKind, Views};
@@ -36,13 +37,15 @@ closefit: what goes into a compact computer enclosure, and what reaches what
       [--weight AIM=N]… [--threads N] [--seed N] [--json]
   closefit ask SCENE QUESTION           answers one of the questions of the trade
       [--time SECONDS] [--json]
+  closefit route SCENE --out SCENE2     lays the cables along free ways
+      [--cable NAME]… [--json]
   closefit schema                       prints the JSON Schema of scene files
   closefit help                         prints this
 
 Exit status: 0 no 'stop' finding, 1 some, 2 wrong use, 3 a file cannot be read or
 written, or there is no display.
 For 'arrange' 0 means that some arrangement without a 'stop' finding was found, 1 that
-none was; for 'ask' 0 is a yes, 1 a no. Without a question 'ask' names all of them.
+none was; for 'route' 1 means that some cable was not laid or does not reach; for 'ask' 0 is a yes, 1 a no. Without a question 'ask' names all of them.
 All figures are planning figures: measure before ordering.
 ";
 
@@ -67,6 +70,8 @@ pub enum Command {
     Arrange(Arrange),
     /// Answers a question.
     Ask(Ask),
+    /// Lays cables.
+    Route(Route),
     /// Measures the arrangements side by side.
     Compare(Compare),
     /// Writes a list, a template or the build sheet.
@@ -129,6 +134,7 @@ pub fn parse(words: &[String]) -> Result<Command, String> {
         "check" => check(rest),
         "picture" => picture(rest),
         "ask" => super::ask::parse(rest).map(Command::Ask),
+        "route" => super::route::parse(rest).map(Command::Route),
         "arrange" => super::arrange::parse(rest).map(Command::Arrange),
         "compare" => super::compare::parse(rest).map(Command::Compare),
         "list" => super::paper::parse_list(rest).map(Command::Paper),

@@ -8,6 +8,7 @@ mod check;
 mod compare;
 pub(crate) mod paper;
 mod picture;
+mod route;
 
 pub use args::{Command, USAGE, parse};
 pub use compare::{Compare, Form};
@@ -125,6 +126,10 @@ pub fn run(command: &Command) -> Said {
         },
         Command::Arrange(wanted) => match file::open(&wanted.scene, &catalogue) {
             Ok(scene) => arrange::arrange(scene, catalogue, settings, wanted),
+            Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
+        },
+        Command::Route(wanted) => match file::open(&wanted.scene, &catalogue) {
+            Ok(scene) => route::route(scene, catalogue, settings, wanted),
             Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
         },
         Command::Compare(wanted) => match file::open(&wanted.scene, &catalogue) {

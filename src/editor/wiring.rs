@@ -67,6 +67,7 @@ impl Editor {
             bend: choice.bend,
             locked: false,
             extension: None,
+            finds: false,
         };
         self.add_cable(&id, &cable)?;
         let needed = self.checker.runs().get(&id).map(|r| r.needed);

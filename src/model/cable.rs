@@ -121,8 +121,18 @@ pub enum Via {
     Passage(String),
     /// Along a tie point of the enclosure.
     Tie(String),
-    /// A point that the user set.
+    /// A point that the user set; the way passes through it.
     Point(Vec3),
+    /// A corner of a way that the program laid, or that was dragged: its rounding cuts
+    /// it off. A part may be moved away under it, so it pins nothing.
+    Corner(Vec3),
+}
+
+impl Via {
+    /// True for what the user chose and a newly laid way keeps to.
+    pub fn is_pinned(&self) -> bool {
+        !matches!(self, Via::Corner(_))
+    }
 }
 
 /// One plug of a run: where it goes, and the stretch that leads to it.
@@ -166,11 +176,27 @@ pub struct Cable {
     pub locked: bool,
     /// What lengthens its last stretch.
     pub extension: Option<Extension>,
+    /// True where the program laid its way and lays it anew when things move; its
+    /// corners are then no choice of the user.
+    pub finds: bool,
 }
 
 impl Cable {
     /// All ports it joins, the giving end first.
     pub fn ports(&self) -> impl Iterator<Item = &PortRef> {
         std::iter::once(&self.from).chain(self.plugs.iter().map(|p| &p.to))
+    }
+
+    /// True where its way has a corner that nobody pinned.
+    pub fn has_corners(&self) -> bool {
+        let mut along = self.plugs.iter().flat_map(|p| &p.via);
+        along.any(|v| !v.is_pinned())
+    }
+
+    /// Takes all corners off its way: straight between what is pinned.
+    pub fn straighten(&mut self) {
+        for plug in &mut self.plugs {
+            plug.via.retain(Via::is_pinned);
+        }
     }
 }

@@ -31,6 +31,7 @@ pub use offer::{Lay, Offer, Outcome, Refusal, lays, offers, snap};
 pub use pair::{Joint, too_deep};
 pub use part::{PlacedPart, PlacedPiece, PlacedPort};
 pub use plate::PlacedPlate;
+pub(crate) use plate::{thin_axis, without};
 pub(crate) use screw::{major, thickest_through};
 pub use seat::SEAT_REACH;
 pub use sides::{Side, Thing};

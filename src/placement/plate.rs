@@ -129,7 +129,7 @@ fn hole_box(cutout: &Cutout, axis: Axis, whole: &Box3) -> Box3 {
 }
 
 /// `b` without the inside of `hole`, in up to six boxes.
-fn without(b: &Box3, hole: &Box3) -> Vec<Box3> {
+pub(crate) fn without(b: &Box3, hole: &Box3) -> Vec<Box3> {
     if !b.overlaps(hole) {
         return vec![*b];
     }

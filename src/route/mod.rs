@@ -13,6 +13,7 @@ mod pinned;
 mod plug;
 mod run;
 pub mod together;
+pub mod ways;
 
 pub use bend::{Leg, Point, Rounded, rounded};
 pub use matching::{Choice, matching};

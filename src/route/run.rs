@@ -200,7 +200,10 @@ impl Way<'_> {
         let mut pins = Vec::with_capacity(led.len());
         for (i, pair) in line.windows(2).enumerate() {
             corners.extend(self.router.between(pair[0], pair[1], self.cable)?);
-            if led.contains(&(i + 1)) {
+            let visit = led
+                .contains(&(i + 1))
+                .then(|| &stretch.visits[i + 1 - led.start]);
+            if visit.is_some_and(Via::is_pinned) {
                 pins.push(corners.len());
             }
             corners.push(pair[1]);
@@ -268,7 +271,7 @@ impl Way<'_> {
                 Some(t) => Ok(t.at.as_mm()),
                 None => Err(format!("there is no tie point '{id}' in this enclosure")),
             },
-            Via::Point(p) => Ok(p.as_mm()),
+            Via::Point(p) | Via::Corner(p) => Ok(p.as_mm()),
         }
     }
 }

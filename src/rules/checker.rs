@@ -2,6 +2,7 @@
 //! have made a difference.
 
 use super::index::Index;
+use super::near_ways::NearWays;
 use super::needs::{self, Needs};
 use super::store::{Spot, Store};
 use super::{Anchor, Facts, Finding, RULES, Scope};
@@ -36,6 +37,7 @@ pub struct Checker {
     hoses: BTreeMap<CableId, Vec<Hose>>,
     needs: Needs,
     index: Index,
+    near_ways: NearWays,
     store: Store,
     /// True where not everything was judged; then each update starts anew.
     unfinished: bool,
@@ -53,6 +55,7 @@ impl Checker {
             hoses: BTreeMap::new(),
             needs: Needs::default(),
             index: Index::default(),
+            near_ways: NearWays::default(),
             store: Store::default(),
             unfinished: false,
         }
@@ -76,7 +79,7 @@ impl Checker {
         if dirty.all || self.unfinished {
             self.everything(scene);
         } else {
-            self.some(scene, &dirty);
+            self.some(scene, &dirty, &touched.parts);
         }
     }
 
@@ -146,10 +149,12 @@ impl Checker {
         for cable in scene.arrangement().cables.values() {
             dirty.ports.extend(cable.ports().cloned());
         }
-        self.some(scene, &dirty);
+        self.near_ways = NearWays::default();
+        self.some(scene, &dirty, &dirty.parts);
     }
 
-    fn some(&mut self, scene: &Scene, dirty: &Dirty) {
+    /// `moved` are the parts that came, went or stand elsewhere.
+    fn some(&mut self, scene: &Scene, dirty: &Dirty, moved: &BTreeSet<PartId>) {
         for slot in &dirty.gone {
             self.store.purge(*slot);
             self.needs.put(*slot, Vec::new());
@@ -166,10 +171,13 @@ impl Checker {
                         self.hoses.insert(id.clone(), hoses);
                     }
                     let with = (scene, &*self.catalogue, &*self.settings);
-                    self.index.cable(with, id, cable, &run);
+                    self.index
+                        .cable(with, self.placed.enclosure(), (id, cable), &run);
+                    self.near_ways.put(id, &route::ways::reach(cable, &run));
                     self.runs.insert(id.clone(), run);
                 }
                 None => {
+                    self.near_ways.put(id, &[]);
                     self.runs.remove(id);
                     self.hoses.remove(id);
                     self.index.forget(id);
@@ -179,6 +187,8 @@ impl Checker {
         for id in &dirty.parts {
             self.index.part(&self.placed, id);
         }
+        let mut ways = dirty.cables.clone();
+        self.near_ways.follow(&self.placed, moved, &mut ways);
         let mut store = std::mem::take(&mut self.store);
         let desk = Desk {
             facts: Facts {
@@ -195,7 +205,7 @@ impl Checker {
             asked: 0,
             unfinished: false,
         };
-        self.unfinished = desk.judge(dirty, &wanting);
+        self.unfinished = desk.judge(dirty, &wanting, &ways);
         self.store = store;
     }
 
@@ -227,7 +237,12 @@ struct Desk<'a> {
 
 impl<'a> Desk<'a> {
     /// True where not everything could be judged.
-    fn judge(mut self, dirty: &Dirty, wanting: &BTreeSet<PartId>) -> bool {
+    fn judge(
+        mut self,
+        dirty: &Dirty,
+        wanting: &BTreeSet<PartId>,
+        ways: &BTreeSet<CableId>,
+    ) -> bool {
         let placed = self.facts.placed;
         let mut ports: BTreeSet<PortRef> = dirty.ports.clone();
         let mut parts: BTreeSet<&PartId> = dirty.parts.iter().collect();
@@ -270,6 +285,13 @@ impl<'a> Desk<'a> {
             let spot = Spot::Cable(id.clone());
             match self.facts.scene.arrangement().cables.get(id) {
                 Some(cable) => self.ask(Scope::Cable, spot, Anchor::Cable(id, cable)),
+                None => self.store.clear(&spot),
+            }
+        }
+        for id in ways {
+            let spot = Spot::Way(id.clone());
+            match self.facts.scene.arrangement().cables.get(id) {
+                Some(cable) => self.ask(Scope::Way, spot, Anchor::Cable(id, cable)),
                 None => self.store.clear(&spot),
             }
         }

@@ -2,10 +2,11 @@
 //! rule is asked at every one of them.
 
 use super::pump_high::is_pump;
-use crate::model::{Cable, CableId, Catalogue, PartId, Scene, Settings, System, Via};
+use crate::model::{Cable, CableId, Catalogue, Enclosure, PartId, Scene, Settings, System, Via};
 use crate::placement::Placed;
 use crate::route::CableRun;
 use crate::route::leftover::{Leftover, of_cable};
+use crate::route::ways::uses;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// An opening or clamp of the enclosure, by its id.
@@ -63,8 +64,8 @@ impl Index {
     pub(super) fn cable(
         &mut self,
         (scene, catalogue, settings): (&Scene, &Catalogue, &Settings),
-        id: &CableId,
-        cable: &Cable,
+        enclosure: &Enclosure,
+        (id, cable): (&CableId, &Cable),
         run: &CableRun,
     ) {
         let left = of_cable(scene, catalogue, settings, id, cable, run);
@@ -73,7 +74,13 @@ impl Index {
             false => self.left.insert(id.clone(), left),
         };
         let all = cable.plugs.iter().flat_map(|p| &p.via);
-        self.lead(id, all.filter_map(Led::of).collect());
+        let mut places: BTreeSet<Led> = all.filter_map(Led::of).collect();
+        // A way that was laid goes through without a word.
+        if cable.has_corners() {
+            let through = enclosure.passages.iter().filter(|p| uses(run, p));
+            places.extend(through.map(|p| Led::Passage(p.id.clone())));
+        }
+        self.lead(id, places);
         match cable.system {
             System::Liquid => self.hoses.insert(id.clone()),
             _ => self.hoses.remove(id),

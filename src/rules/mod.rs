@@ -12,6 +12,7 @@ mod checker;
 mod common;
 mod finding;
 mod hinge;
+mod near_ways;
 mod nearest;
 mod needs;
 mod overlaps;
@@ -55,6 +56,7 @@ mod swing_blocked;
 mod tight_gap;
 mod tuck_air;
 mod unheld;
+mod way_blocked;
 
 pub use checker::Checker;
 pub use finding::{Finding, FindingMark, Severity, Subject};
@@ -84,6 +86,8 @@ pub enum Scope {
     Zone,
     /// Each cable.
     Cable,
+    /// Each cable, also where something near its way came, went or moved.
+    Way,
     /// Each port with a cable.
     Port,
     /// Each part that lies beside the enclosure.
@@ -103,7 +107,7 @@ pub enum Anchor<'a> {
     Wall(&'a PlacedPart, &'a PlacedPlate),
     /// For [`Scope::Zone`].
     Zone(&'a ZoneRef, &'a Stack),
-    /// For [`Scope::Cable`].
+    /// For [`Scope::Cable`] and [`Scope::Way`].
     Cable(&'a CableId, &'a Cable),
     /// For [`Scope::Port`].
     Port(&'a PortRef),
@@ -159,6 +163,7 @@ pub static RULES: &[&dyn Rule] = &[
     &depth_short::DepthShort,
     &opening_missed::OpeningMissed,
     &cable_short::CableShort,
+    &way_blocked::WayBlocked,
     &hose_reach::HoseReach,
     &port_twice::PortTwice,
     &port_unmatched::PortUnmatched,

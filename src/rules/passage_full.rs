@@ -2,13 +2,11 @@
 
 use super::index::Led;
 use super::{Anchor, Facts, Finding, Rule, Scope, Severity, Subject};
-use crate::geom::{Box3, Length};
+use crate::geom::Box3;
 use crate::model::{Cable, CableId, Passage, Section, Unit};
 use crate::route::bundle;
+use crate::route::ways::{FILL, gets_through};
 use std::collections::BTreeMap;
-
-/// Share of a clear opening that three and more cables may fill.
-const FILL: f64 = 0.4;
 
 /// See [`Rule::about`].
 pub(super) struct PassageFull;
@@ -29,7 +27,8 @@ impl Rule for PassageFull {
          bundle (1.2 times the root of the sum of squared diameters, never thinner than the best \
          packing) that is thicker than the opening's narrow side is a caution once the cables fill \
          more than 40 percent of it (the fill of conduits with three and more, NFPA 70 chapter 9 table \
-         1, from memory). Exactly as much is allowed."
+         1, from memory). A laid way that goes through counts like one that is led through. Exactly as \
+         much is allowed."
     }
 
     fn scopes(&self) -> &'static [Scope] {
@@ -47,13 +46,6 @@ impl Rule for PassageFull {
             }
         }
     }
-}
-
-/// A section or a plug, the larger extent first, in an opening, the same.
-fn gets_through(size: [Length; 2], clear: [Length; 2]) -> bool {
-    let sorted = |s: [Length; 2]| [s[0].max(s[1]), s[0].min(s[1])];
-    let (size, clear) = (sorted(size), sorted(clear));
-    size[0] <= clear[0] && size[1] <= clear[1]
 }
 
 /// Around the opening, to go to.

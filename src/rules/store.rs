@@ -15,6 +15,7 @@ pub(super) enum Spot {
     Wall(u32, u32),
     Zone(ZoneKey),
     Cable(CableId),
+    Way(CableId),
     Port(PortRef),
     Beside(PartId),
     Scene,

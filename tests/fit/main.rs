@@ -19,3 +19,4 @@ mod search_questions;
 mod search_scene;
 mod swapping;
 mod symmetry;
+mod ways;

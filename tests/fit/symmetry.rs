@@ -214,7 +214,7 @@ fn rebuilt(
         let mut lead = lead.clone();
         for plug in &mut lead.plugs {
             for via in &mut plug.via {
-                if let Via::Point(p) = via {
+                if let Via::Point(p) | Via::Corner(p) = via {
                     *p = point(*p);
                 }
             }

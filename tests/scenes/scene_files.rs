@@ -119,6 +119,7 @@ fn written() -> (Scene, String) {
         bend: Length::mm(20),
         locked: false,
         extension: None,
+        finds: false,
     };
     all.cables.insert(CableId::new("c1").unwrap(), cable);
     all.accepted.insert(

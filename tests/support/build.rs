@@ -371,6 +371,7 @@ pub fn cable(kind: Option<&str>, from: PortRef, to: PortRef, length: f64, via: V
         bend: l(20.0),
         locked: false,
         extension: None,
+        finds: false,
     }
 }
 

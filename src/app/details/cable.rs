@@ -240,7 +240,7 @@ impl App {
         match via {
             Via::Passage(id) => enclosure.passage(id).map(|p| p.frame.origin),
             Via::Tie(id) => enclosure.tie(id).map(|t| t.at),
-            Via::Point(p) => Some(*p),
+            Via::Point(p) | Via::Corner(p) => Some(*p),
         }
     }
 
@@ -257,6 +257,7 @@ impl App {
             }
             Via::Tie(id) => format!("tie {id}"),
             Via::Point(p) => format!("point x {}, y {}, z {}", p.x, p.y, p.z),
+            Via::Corner(p) => format!("corner x {}, y {}, z {}", p.x, p.y, p.z),
         }
     }
 }

@@ -120,6 +120,7 @@ fn via(enclosure: &Enclosure, v: v1::Via) -> Check<Via> {
     };
     match v {
         v1::Via::Point(p) => Ok(Via::Point(point(p))),
+        v1::Via::Corner(p) => Ok(Via::Corner(point(p))),
         v1::Via::Passage(id) if enclosure.passage(&id.0).is_none() => {
             let there = enclosure.passages.iter().map(|p| p.id.as_str());
             missing("passage", &id.0, offer(&id.0, there))
@@ -172,6 +173,7 @@ fn cable(r: &References, e: &Enclosure, parts: &Parts, c: v1::Cable) -> Check<(C
         bend: c.bend.0,
         locked: c.locked,
         extension,
+        finds: c.finds,
     };
     Ok((id(&c.id, "id", CableId::new)?, cable))
 }
@@ -299,6 +301,7 @@ fn to_via(v: &Via) -> v1::Via {
         Via::Passage(id) => v1::Via::Passage(v1::Id::of(id)),
         Via::Tie(id) => v1::Via::Tie(v1::Id::of(id)),
         Via::Point(p) => v1::Via::Point(to_point(*p)),
+        Via::Corner(p) => v1::Via::Corner(to_point(*p)),
     }
 }
 
@@ -333,6 +336,7 @@ fn to_cable((id, c): (&CableId, &Cable)) -> v1::Cable {
             length: v1::Positive(e.length),
         }),
         locked: c.locked,
+        finds: c.finds,
     }
 }
 

@@ -74,6 +74,15 @@ pub enum Via {
     Tie(Id),
     /// `[x, y, z]`
     Point(Point),
+    /// `{"corner": [x, y, z]}`
+    Corner(Point),
+}
+
+/// How a corner is written.
+#[derive(Deserialize, Serialize)]
+#[serde(deny_unknown_fields)]
+struct CornerAt {
+    corner: Point,
 }
 
 impl Serialize for Via {
@@ -82,6 +91,7 @@ impl Serialize for Via {
             Via::Passage(id) => out.collect_str(&format_args!("passage:{}", id.0)),
             Via::Tie(id) => out.collect_str(&format_args!("tie:{}", id.0)),
             Via::Point(point) => point.serialize(out),
+            Via::Corner(corner) => CornerAt { corner: *corner }.serialize(out),
         }
     }
 }
@@ -93,7 +103,7 @@ impl<'de> Deserialize<'de> for Via {
             type Value = Via;
 
             fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str("'passage:ID', 'tie:ID' or a point [x, y, z]")
+                f.write_str("'passage:ID', 'tie:ID', a point [x, y, z] or a corner")
             }
 
             fn visit_str<E: Error>(self, text: &str) -> Result<Via, E> {
@@ -109,6 +119,11 @@ impl<'de> Deserialize<'de> for Via {
 
             fn visit_seq<A: SeqAccess<'de>>(self, list: A) -> Result<Via, A::Error> {
                 Point::deserialize(SeqAccessDeserializer::new(list)).map(Via::Point)
+            }
+
+            fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Via, A::Error> {
+                let at = CornerAt::deserialize(MapAccessDeserializer::new(map))?;
+                Ok(Via::Corner(at.corner))
             }
         }
         d.deserialize_any(Either)
@@ -127,7 +142,11 @@ impl JsonSchema for Via {
                 "type": "string", "pattern": "^(passage|tie):[a-z0-9_.-]+$",
                 "maxLength": "passage:".len() + MAX_ID
             },
-            point
+            point,
+            {
+                "type": "object", "properties": { "corner": point },
+                "required": ["corner"], "additionalProperties": false
+            }
         ] })
     }
 }

@@ -92,6 +92,9 @@ pub struct Cable {
     /// The user's choice: it stays when leads are given out anew.
     #[serde(default, skip_serializing_if = "super::is_off")]
     pub locked: bool,
+    /// The program laid its way, and lays it anew when things move.
+    #[serde(default, skip_serializing_if = "super::is_off")]
+    pub finds: bool,
 }
 
 /// A finding that the user accepted.

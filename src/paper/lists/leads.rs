@@ -210,6 +210,10 @@ fn visit(build: &Build<'_>, via: &Via) -> String {
         }
         Via::Tie(id) => format!("tie {id}"),
         Via::Point(p) => format!("({}, {}, {})", p.x.text1(), p.y.text1(), p.z.text1()),
+        Via::Corner(p) => {
+            let [x, y, z] = [p.x, p.y, p.z].map(Length::text1);
+            format!("corner ({x}, {y}, {z})")
+        }
     }
 }
 

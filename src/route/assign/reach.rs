@@ -226,5 +226,6 @@ pub(super) fn cable(choice: &Choice, from: &PortRef, to: &[&PortRef], length: Le
         bend: choice.bend,
         locked: false,
         extension: None,
+        finds: false,
     }
 }

@@ -55,7 +55,7 @@ mod vector;
 
 pub use bend::{BendRequest, End, NoBend, bend_route};
 pub use fillet::{Bent, Leg, TooTight, bound, fillet};
-pub use keep::{Clash, clashes, clear};
+pub use keep::{Clash, clashes, clear, too_near};
 pub use space::Space;
 
 /// A point or a direction, millimetres.

@@ -429,6 +429,7 @@ impl Choices<'_> {
                 Via::Passage(self.pick(&enclosure.passages).id.clone())
             }
             1 if !enclosure.ties.is_empty() => Via::Tie(self.pick(&enclosure.ties).id.clone()),
+            2 => Via::Corner(self.point()),
             _ => Via::Point(self.point()),
         }
     }
@@ -476,6 +477,7 @@ impl Choices<'_> {
                 plugs,
                 section: self.section(),
                 bend: self.not_negative(),
+                finds: self.flag(),
                 locked: self.flag(),
                 extension: self.flag().then(|| Extension {
                     kind: self.pick(&kinds).clone(),
