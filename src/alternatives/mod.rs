@@ -5,6 +5,7 @@
 //! bounded by [`MOST_TRIALS`]; whoever cannot wait runs it on a thread and cancels it.
 
 mod desk;
+mod free_ways;
 mod json;
 mod lengths;
 mod moves;
@@ -180,12 +181,13 @@ pub fn find(
     let desk = Desk::new(scene, checker, of, cable, cancelled);
     let mut found: Vec<Alternative> = Vec::new();
     let mut left = most;
-    let sources: [fn(&Desk) -> Vec<Idea>; 6] = [
+    let sources: [fn(&Desk) -> Vec<Idea>; 7] = [
         lengths::longer,
         plugs::ideas,
         sources::ideas,
         lengths::extended,
         ways::ideas,
+        free_ways::ideas,
         moves::ideas,
     ];
     for ideas in sources {

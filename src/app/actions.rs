@@ -2,6 +2,7 @@
 //! tooltip and key stand beside one another, so none can be forgotten.
 
 use super::App;
+use crate::editor::ways::Task;
 use crate::geom::{Axis, Dir, Length};
 use eframe::egui::{Key, KeyboardShortcut, Modifiers};
 
@@ -73,6 +74,10 @@ actions! {
     Lead: "Lead cables", "Shows the ports. Drag from port to port to join them with a cable.", key(NONE, Key::C);
     Plug: "Give every device its plug", "Lays the leads that are missing: the shortest choice there is, under port types, currents and lengths. Leads that are there stay.", key(NONE, Key::P);
     PlugAnew: "Give out all leads anew", "Takes all leads off but locked ones, hoses and those led along a place, and lays the shortest choice.", None;
+    FindWay: "Find its way", "Lays the selected cable along a free way, and lays it anew when things move.", key(NONE, Key::W);
+    NextWay: "Next best way", "Lays the selected cable along the next longer free way, after the longest along the shortest.", key(SHIFT, Key::W);
+    FindAllWays: "Find all ways", "Lays all cables along free ways; places that they are led along stay.", None;
+    StraightWay: "Back to straight", "Takes the corners off the selected cable's way: straight between the places it is led along.", None;
     Snap: "Snap to holes", "A held part jumps to places where its screw holes meet. Alt suspends it.", key(NONE, Key::S);
     Carry: "Carry what is mounted", "Parts mounted on a moved part move with it.", key(NONE, Key::M);
     Measure: "Measure", "Click two parts or walls for the smallest gap between them, or drag from point to point.", key(NONE, Key::D);
@@ -119,6 +124,11 @@ impl Action {
                 let places = &app.editor.scene().arrangement().places;
                 places.values().any(|p| p.hidden)
             }
+            Action::FindWay | Action::NextWay => selection.cable().is_some(),
+            Action::FindAllWays => !app.editor.scene().arrangement().cables.is_empty(),
+            Action::StraightWay => app
+                .selected_cable()
+                .is_some_and(|c| c.finds || c.has_corners()),
             Action::NextFinding => !app.editor.checker().findings().is_empty(),
             Action::RemoveArrangement | Action::NextArrangement | Action::LastArrangement => {
                 app.editor.scene().arrangements.len() > 1
@@ -230,6 +240,10 @@ impl Action {
             Action::Lead => app.look.ports = !app.look.ports,
             Action::Plug => app.plug(false),
             Action::PlugAnew => app.plug(true),
+            Action::FindWay => app.find_way(Task::Find),
+            Action::NextWay => app.find_way(Task::Next),
+            Action::FindAllWays => app.find_all_ways(),
+            Action::StraightWay => app.straighten_way(),
             Action::Snap => app.editor.snapping.zones = !app.editor.snapping.zones,
             Action::Carry => app.editor.snapping.carry = !app.editor.snapping.carry,
             Action::Measure => app.editor.toggle_measuring(),

@@ -10,6 +10,12 @@ const CHANGE: &[&[Action]] = &[
     &[Action::TurnX, Action::TurnY, Action::TurnZ],
     &[Action::Lock, Action::Hide, Action::ShowAll],
     &[Action::Plug, Action::PlugAnew],
+    &[
+        Action::FindWay,
+        Action::NextWay,
+        Action::StraightWay,
+        Action::FindAllWays,
+    ],
 ];
 const SHEET: &[&[Action]] = &[
     &[Action::Fit, Action::ZoomIn, Action::ZoomOut],

@@ -25,6 +25,7 @@ mod sheet;
 mod shelf;
 mod theme;
 mod variants;
+mod ways;
 mod work;
 
 pub use actions::Action;
@@ -131,6 +132,7 @@ pub struct App {
     search: search::SearchPanel,
     alternatives: alternatives::Alternatives,
     leads: leads::Leads,
+    ways: ways::Ways,
     job: Option<files::Job>,
     after_save: Option<After>,
     notice: String,
@@ -168,6 +170,7 @@ impl App {
             search: search::SearchPanel::default(),
             alternatives: alternatives::Alternatives::default(),
             leads: leads::Leads::default(),
+            ways: ways::Ways::default(),
             job: None,
             after_save: None,
             notice: String::new(),
@@ -401,6 +404,7 @@ impl eframe::App for App {
         self.ctx = Some(ctx.clone());
         self.poll();
         self.poll_search();
+        self.keep_ways();
         self.drops(&ctx);
         // Keys first: they may change the theme that everything below is drawn in.
         self.keys(ui);

@@ -163,7 +163,7 @@ fn row(scene: &Scene, checker: &Checker, (id, result): &Outcome) -> Option<Row> 
         tightest: tightest.min_by(f64::total_cmp),
         bend: cable.bend,
         free: ways::longest_free(placed, cable, run),
-        under: ways::leads_under(placed, run)
+        under: ways::leads_under(placed, &run.stretches)
             .iter()
             .filter_map(|id| Some(placed.part(id)?.name.clone()))
             .collect(),

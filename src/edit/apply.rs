@@ -18,6 +18,9 @@ pub enum EditError {
     /// A cable names a port that does not exist.
     #[error("cable '{0}' ends at '{1}', which does not exist")]
     NoPort(CableId, PortRef),
+    /// Nothing to amend.
+    #[error("there is no step that this could belong to")]
+    NoStep,
     /// A cable without a plug.
     #[error("cable '{0}' has no plug")]
     NoPlug(CableId),

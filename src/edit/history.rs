@@ -105,6 +105,37 @@ impl History {
         Ok(touched)
     }
 
+    /// Applies edits as part of the latest step, all or none: what follows from that step
+    /// and was worked out after it. In an open transaction they belong to that.
+    ///
+    /// # Errors
+    /// That of the first edit that is refused; [`EditError::NoStep`] where there is no
+    /// step, or where steps were taken back that could be repeated.
+    pub fn amend(&mut self, edits: &[Edit]) -> Result<Touched, EditError> {
+        if self.open.is_some() {
+            return self.apply_all("", edits);
+        }
+        if self.past.is_empty() || !self.future.is_empty() {
+            return Err(EditError::NoStep);
+        }
+        let before = self.scene.clone();
+        let mut touched = Touched::default();
+        for edit in edits {
+            match apply(&mut self.scene, edit) {
+                Ok(t) => touched.merge(t),
+                Err(e) => {
+                    self.scene = before;
+                    return Err(e);
+                }
+            }
+        }
+        if self.scene != before {
+            self.state = self.next_state;
+            self.next_state += 1;
+        }
+        Ok(touched)
+    }
+
     /// Puts the open transaction's scene back to where it began, keeping the
     /// transaction open: a drag previews from here at each step.
     pub fn rewind(&mut self) -> Touched {

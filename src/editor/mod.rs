@@ -13,6 +13,7 @@ pub mod snap;
 pub mod swap;
 pub mod tool;
 mod variants;
+pub mod ways;
 pub mod wiring;
 
 use crate::edit::{Edit, EditError, History, Touched};
@@ -20,6 +21,7 @@ use crate::geom::Length;
 use crate::model::{CableId, Catalogue, PartId, Scene, Settings};
 use crate::rules::{Checker, Finding};
 use selection::Selection;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use tool::Tool;
 
@@ -55,6 +57,8 @@ pub struct Editor {
     revision: u64,
     measuring: Option<measure::Measuring>,
     locked_hint: bool,
+    /// Cables whose own ways have to be laid anew.
+    stale: BTreeSet<CableId>,
     /// How a held part finds its place.
     pub snapping: Snapping,
 }
@@ -74,6 +78,7 @@ impl Editor {
             revision: 0,
             measuring: None,
             locked_hint: false,
+            stale: BTreeSet::new(),
             snapping: Snapping::default(),
         }
     }
@@ -124,6 +129,7 @@ impl Editor {
         self.checker.check_all(&scene);
         self.history = History::new(scene);
         self.selection = Selection::default();
+        self.stale.clear();
         self.tool = Tool::Idle;
         self.measuring = self.measuring.take().map(|_| measure::Measuring::default());
         self.revision += 1;
@@ -249,6 +255,7 @@ impl Editor {
         self.revision += 1;
         if !touched.is_empty() {
             self.checker.update(self.history.scene(), &touched);
+            self.age_ways(&touched);
             // What was measured may have moved.
             if let Some(m) = &mut self.measuring {
                 m.forget();

@@ -20,3 +20,4 @@ mod search_scene;
 mod swapping;
 mod symmetry;
 mod ways;
+mod ways_editor;

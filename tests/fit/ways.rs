@@ -108,13 +108,13 @@ fn a_thread_in_a_scene_is_as_short_as_can_be() {
 
 #[test]
 fn a_bend_in_free_space_is_the_closed_form() {
-    // Out +x and into a port that looks to -y, 100 along and 100 aside: a quarter of 30
-    // and two straights of 70: 2 x 70 + 15 pi, the shortest of Dubins' ways for these
-    // ends (a turn between two straights).
+    // Out +x and into a port that looks to -y, 100 along and 100 aside: two turns of 45
+    // degrees about circles of 30 whose middles are 70 apart both ways, the shortest of
+    // Dubins' ways for these ends (turn, straight, turn): 70 root 2 + 15 pi.
     let ends = [([200.0, 200.0, 200.0], "+x"), ([300.0, 300.0, 200.0], "-y")];
     let scene = joined(enclosure([500.0; 3]), ends, 4.0, 30.0);
     let laid = lay(&scene, &Wish::default()).expect("a way");
-    let best = 140.0 + 15.0 * std::f64::consts::PI;
+    let best = 70.0 * 2f64.sqrt() + 15.0 * std::f64::consts::PI;
     let needed = laid.run.needed.as_mm();
     assert!(
         needed >= best - 1e-3 && needed <= 1.005 * best,
@@ -127,6 +127,11 @@ fn a_bend_in_free_space_is_the_closed_form() {
 fn pump(length: f64) -> Build {
     let mut e = enclosure([400.0, 800.0, 120.0]);
     e.plates.push(plate("floor", [0.0; 3], [400.0, 800.0, 1.5]));
+    // Beside the board the wall stands on the floor.
+    for (id, y) in [("rail-front", 15.0), ("rail-rear", 485.0)] {
+        e.plates
+            .push(plate(id, [200.0, y, 1.5], [10.0, 300.0, 8.1]));
+    }
     let mut board = block("board", Group::Board, [170.0, 170.0, 30.0]);
     board.body = vec![build::solid(closefit::geom::Solid::Box(Box3::at(
         Vec3::ZERO,

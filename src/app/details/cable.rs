@@ -34,6 +34,7 @@ impl App {
             let label = if locked { "lock cable" } else { "unlock cable" };
             self.editor.change_cable(id, label, |c| c.locked = locked);
         }
+        self.way_ui(ui, id, &cable);
         let kind = cable.kind.as_ref();
         let lengths: Vec<Length> = kind
             .and_then(|k| self.editor.catalogue().cables.get(k))

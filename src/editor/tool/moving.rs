@@ -178,6 +178,7 @@ impl Editor {
                 self.after(touched);
             }
         }
+        self.loosen_ways("move");
     }
 
     fn free_drag(&self, start: Place, turn: Turn, by: Vec3) -> Place {

@@ -4,6 +4,7 @@ use super::List;
 use crate::geom::Length;
 use crate::model::{Cable, CableId, Section, Via};
 use crate::paper::{Build, Cell, Column, Table};
+use crate::route::ways::leads_under;
 use crate::route::{CableRun, Stretch};
 
 pub(super) const LIST: List = List {
@@ -198,7 +199,13 @@ fn sum(cuts: impl Iterator<Item = Result<Option<Length>, ()>>) -> Cell {
 }
 
 fn way(build: &Build<'_>, stretch: &Stretch) -> String {
-    let visits: Vec<String> = stretch.visits.iter().map(|v| visit(build, v)).collect();
+    let pinned = stretch.visits.iter().filter(|v| v.is_pinned());
+    let mut visits: Vec<String> = pinned.map(|v| visit(build, v)).collect();
+    match stretch.visits.iter().filter(|v| !v.is_pinned()).count() {
+        0 => {}
+        1 => visits.push("as drawn, 1 corner".to_owned()),
+        n => visits.push(format!("as drawn, {n} corners")),
+    }
     visits.join(", ")
 }
 
@@ -231,6 +238,10 @@ fn note(build: &Build<'_>, cable: &Cable, stretches: &[Stretch]) -> String {
     }
     if stretches.is_empty() {
         notes.push("its way was not worked out".to_owned());
+    }
+    for board in leads_under(build.placed, stretches) {
+        let name = build.placed.part(&board).map_or("", |p| p.name.as_str());
+        notes.push(format!("thread it before {name} is screwed down"));
     }
     for stretch in stretches {
         if let Err(why) = &stretch.judged {

@@ -210,6 +210,14 @@ struct Node {
     name: String,
 }
 
+/// The best way so far between two places.
+struct Best {
+    length: f64,
+    corners: Vec<Vec3>,
+    came: Point,
+    past: Vec<(Option<Thing>, Block)>,
+}
+
 impl Node {
     /// Where the cable may begin to bend.
     fn free(&self) -> Point {
@@ -240,7 +248,7 @@ impl Job<'_> {
         }
         let run = self.run(&cable);
         Ok(Laid {
-            under: leads_under(self.desk.placed, &run),
+            under: leads_under(self.desk.placed, &run.stretches),
             cable,
             run,
             past: std::mem::take(&mut self.past),
@@ -373,7 +381,7 @@ impl Job<'_> {
         leave: &[Point],
         arrive: &[Point],
     ) -> Result<(Vec<Vec3>, Point), NotLaid> {
-        let mut best: Option<(f64, Vec<Vec3>, Point, Vec<(Option<Thing>, Block)>)> = None;
+        let mut best: Option<Best> = None;
         let mut why = None;
         for from in leave {
             for to in arrive {
@@ -390,10 +398,15 @@ impl Job<'_> {
                 match go(&mut self.field, self.thread, ends, &mut stop) {
                     Ok(found) => {
                         let length = found.bent.length;
-                        if best.as_ref().is_none_or(|b| length < b.0)
+                        if best.as_ref().is_none_or(|b| length < b.length)
                             && let Some(corners) = corners(&found.bent)
                         {
-                            best = Some((length, corners, *to, found.past));
+                            best = Some(Best {
+                                length,
+                                corners,
+                                came: *to,
+                                past: found.past,
+                            });
                         }
                     }
                     Err(e) => _ = why.get_or_insert(e),
@@ -408,10 +421,10 @@ impl Job<'_> {
             }
         }
         match best {
-            Some((_, corners, came, past)) => {
-                let own = past.into_iter().filter_map(|(t, b)| Some((t?, b)));
+            Some(best) => {
+                let own = best.past.into_iter().filter_map(|(t, b)| Some((t?, b)));
                 self.past.extend(own);
-                Ok((corners, came))
+                Ok((best.corners, best.came))
             }
             None => Err(NotLaid::NoWay(self.words(a, b, why))),
         }

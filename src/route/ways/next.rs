@@ -15,9 +15,9 @@ const MOST_TRIED: usize = 40;
 /// Two ways that come nowhere further apart than this are one, in millimetres.
 const SAME: f64 = 8.0;
 
-/// Ways of a cable that differ, in order of length, at most so many; the first is the one
-/// that [`lay`] finds. Each further one is found with the space beside an obstacle
-/// closed, on the side on which a shorter way goes past it.
+/// Ways of a cable that differ, in order of length, at most so many: the one that [`lay`]
+/// finds, and others found with the space beside an obstacle closed, on the side on which
+/// a way before went past it.
 ///
 /// # Errors
 /// As [`lay`], where there is not even one.
@@ -56,7 +56,7 @@ pub fn ways(
         }
     }
     let mut all: Vec<Laid> = known.into_iter().map(|k| k.0).collect();
-    all[1..].sort_by_key(|l| l.run.needed);
+    all.sort_by_key(|l| l.run.needed);
     all.truncate(most);
     Ok(all)
 }
@@ -120,7 +120,7 @@ fn differ(a: &Laid, b: &Laid) -> bool {
     if (a.run.needed - b.run.needed).max(b.run.needed - a.run.needed) > close {
         return true;
     }
-    let [p, q] = [a, b].map(|l| corners(l));
+    let [p, q] = [a, b].map(corners);
     let far = |p: &[Point], q: &[Point]| {
         p.iter()
             .any(|x| q.windows(2).all(|w| off(*x, w[0], w[1]) > SAME))

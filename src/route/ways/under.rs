@@ -7,7 +7,7 @@ use crate::model::{Group, PartId, Space};
 use crate::placement::{Placed, PlacedPart};
 use crate::route::bend::{Point, norm, sub};
 use crate::route::free::Block;
-use crate::route::run::CableRun;
+use crate::route::run::Stretch;
 
 /// A board stands on standoffs of 6 to 13 mm; what is further below it is no gap under
 /// it (standoff heights: common practice, no source).
@@ -41,26 +41,25 @@ pub(super) fn gaps(placed: &Placed) -> Vec<Block> {
     all.map(|b| [b.min().as_mm(), b.max().as_mm()]).collect()
 }
 
-/// The boards that a cable's way leads under: it has to be threaded before they are
-/// screwed down.
-pub fn leads_under(placed: &Placed, run: &CableRun) -> Vec<PartId> {
-    let Some(around) = around(run) else {
+/// The boards that these stretches of a cable lead under: it has to be threaded before
+/// they are screwed down.
+pub fn leads_under(placed: &Placed, stretches: &[Stretch]) -> Vec<PartId> {
+    let Some(around) = around(stretches) else {
         return Vec::new();
     };
     let near = placed.near(&around, DEEP).into_iter();
     near.filter_map(|part| Some((part, gap(part)?)))
         .filter(|(_, gap)| gap.overlaps(&around))
         .filter(|(_, gap)| {
-            let stretches = run.stretches.iter();
-            let all = stretches.flat_map(pieces);
+            let all = stretches.iter().flat_map(pieces);
             all.map(|(a, b)| inside(a, b, gap)).sum::<f64>() >= LEAST
         })
         .map(|(part, _)| part.id.clone())
         .collect()
 }
 
-fn around(run: &CableRun) -> Option<Box3> {
-    let points = run.stretches.iter().flat_map(|s| &s.points);
+fn around(stretches: &[Stretch]) -> Option<Box3> {
+    let points = stretches.iter().flat_map(|s| &s.points);
     let boxes = points.filter_map(|p| {
         let [x, y, z] = p.map(Length::from_mm);
         let at = Vec3::new(x?, y?, z?);
