@@ -2,7 +2,7 @@
 
 use super::{Action, App};
 use crate::editor::snap::Pointer;
-use crate::editor::tool::{Target, Tool};
+use crate::editor::tool::{Grip, Target, Tool};
 use crate::geom::{Length, Vec3};
 use crate::model::{CableId, PartId, PortRef};
 use crate::view::list::{Owner, hit};
@@ -115,6 +115,11 @@ impl App {
         {
             return Target::Port(port);
         }
+        if self.editor.measuring().is_none()
+            && let Some(grip) = self.grip_at(view, area, at)
+        {
+            return Target::Grip(grip);
+        }
         match self.owner_at(view, at) {
             Some(Owner::Part(i)) => self.part_of(i).map_or(Target::Sheet, Target::Part),
             Some(Owner::Cable(i)) => self.cable_of(i).map_or(Target::Sheet, Target::Cable),
@@ -165,7 +170,14 @@ impl App {
         {
             self.editor.select([id]);
         }
+        if response.secondary_clicked()
+            && let Some(at) = response.interact_pointer_pos()
+            && let Some(Grip::Corner(corner)) = self.grip_at(view, area, at)
+        {
+            self.editor.choose_corner(corner);
+        }
         response.context_menu(|ui| {
+            self.corner_entries(ui);
             if let Some(id) = self.editor.selection().only().cloned() {
                 ui.menu_button("Swap for", |ui| {
                     let area = egui::ScrollArea::vertical().max_height(320.0);

@@ -11,6 +11,7 @@ mod dialogs;
 mod drafts;
 mod files;
 mod findings;
+mod grips;
 mod key;
 mod launch;
 mod leads;

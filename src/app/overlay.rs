@@ -16,6 +16,7 @@ impl App {
         if self.look.ports {
             self.port_marks(ui, panes);
         }
+        self.grip_marks(ui, panes);
         match self.editor.tool() {
             Tool::Band(band) if band.is_drawn() => {
                 let Some((view, area)) = panes.iter().find(|(v, _)| *v == band.from.view) else {

@@ -136,10 +136,11 @@ impl App {
             .sheet
             .pressed_at
             .is_none_or(|(_, _, from)| (at - from).length() > DRAG);
-        let small = matches!(
-            self.editor.tool(),
-            Tool::Pressed { .. } | Tool::Band(_) | Tool::Idle
-        );
+        let small = match self.editor.tool() {
+            Tool::Pressed { .. } | Tool::Band(_) | Tool::Idle => true,
+            Tool::Leading(l) => !l.dragged,
+            _ => false,
+        };
         if !far && small {
             return;
         }

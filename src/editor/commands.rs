@@ -126,8 +126,12 @@ impl Editor {
         true
     }
 
-    /// Removes the selected parts that are not locked, or the selected cable.
+    /// Removes the corner of a way that was clicked last, else the selected cable, else
+    /// the selected parts that are not locked.
     pub fn delete(&mut self) -> bool {
+        if let Some(at) = self.chosen_corner().cloned() {
+            return self.remove_corner(&at);
+        }
         if let Some(cable) = self.selection.cable().cloned() {
             return self
                 .apply("remove cable", &[Edit::SetCable(cable, None)])

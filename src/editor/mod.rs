@@ -59,6 +59,8 @@ pub struct Editor {
     locked_hint: bool,
     /// Cables whose own ways have to be laid anew.
     stale: BTreeSet<CableId>,
+    /// The corner of a way that was clicked last.
+    corner: Option<tool::Corner>,
     /// How a held part finds its place.
     pub snapping: Snapping,
 }
@@ -79,6 +81,7 @@ impl Editor {
             measuring: None,
             locked_hint: false,
             stale: BTreeSet::new(),
+            corner: None,
             snapping: Snapping::default(),
         }
     }
@@ -130,6 +133,7 @@ impl Editor {
         self.history = History::new(scene);
         self.selection = Selection::default();
         self.stale.clear();
+        self.corner = None;
         self.tool = Tool::Idle;
         self.measuring = self.measuring.take().map(|_| measure::Measuring::default());
         self.revision += 1;

@@ -166,7 +166,7 @@ fn a_control_lead_too_short_around_the_edge_goes_under_the_board() {
     assert!(around.under.is_empty());
     let under = lay(&pump(450.0), &Wish::default()).expect("a way under");
     assert_eq!(under.under, [build::pid("board")]);
-    assert!(under.reaches() && !(around.run.needed <= l(450.0)));
+    assert!(under.reaches() && around.run.needed > l(450.0));
     // Its middle keeps the lead's half thickness off the floor and the board.
     assert_clear(&pump(450.0), &under);
     // Where none of them reaches, the way above the board stays.

@@ -3,7 +3,7 @@
 use crate::build::{Build, at_port, block, cable, cid, l, pid, port, v};
 use closefit::editor::Editor;
 use closefit::editor::snap::Pointer;
-use closefit::editor::tool::{Event, Target};
+use closefit::editor::tool::{Event, Grip, Target};
 use closefit::editor::ways::Task;
 use closefit::geom::Vec3;
 use closefit::model::{Cable, Group, Place, Role, Via};
@@ -142,11 +142,11 @@ fn while_a_part_is_dragged_the_way_is_straight_then_laid_and_all_is_one_step() {
 fn a_part_that_is_put_into_the_way_has_it_laid_anew() {
     let mut e = editor();
     assert!(find(&mut e, Task::Find));
-    let corner = lead(&e).plugs[0].via.iter().find_map(|v| match v {
-        Via::Corner(p) => Some(*p),
-        _ => None,
-    });
-    let corner = corner.expect("it has corners");
+    // In the middle of the way, where there is room to go round.
+    let via = lead(&e).plugs[0].via.clone();
+    let Some(Via::Corner(corner)) = via.get(via.len() / 2).cloned() else {
+        panic!("it has corners: {via:?}");
+    };
     let post = block("post", Group::Other, [10.0; 3]);
     let id = e.add_part(&Arc::new(post), Some(Place::at(corner - v(5.0, 5.0, 5.0))));
     assert!(blocked(&e), "{id:?}");
@@ -186,4 +186,86 @@ fn a_refusal_is_told_and_changes_nothing() {
     let taken = e.take_ways(&job, found).expect("the scene is the same");
     assert_eq!((taken.laid, taken.not.len()), (0, 1));
     assert_eq!(*e.scene(), before);
+}
+
+/// The grip of the selected lead's way at this position of the list, and its place.
+fn grip(e: &Editor, index: usize) -> (Grip, Vec3) {
+    e.grips()[index].clone()
+}
+
+fn press(e: &mut Editor, grip: &(Grip, Vec3)) {
+    e.handle(Event::Press {
+        pointer: at(grip.1),
+        target: Target::Grip(grip.0.clone()),
+        add: false,
+    });
+}
+
+#[test]
+fn a_corner_is_put_in_dragged_pinned_and_taken_out_each_as_one_step() {
+    let mut e = editor();
+    e.select_cable(Some(cid("c")));
+    // One leg, so one middle.
+    assert_eq!(e.grips().len(), 1);
+    let middle = grip(&e, 0);
+    press(&mut e, &middle);
+    drag_to(&mut e, middle.1 + v(0.0, 100.4, 0.0));
+    drag_to(&mut e, middle.1 + v(0.0, 120.4, 0.0));
+    e.handle(Event::Release);
+    let corner = |e: &Editor| lead(e).plugs[0].via.clone();
+    // To the grid along y, as it was along x and z.
+    let there = Vec3::new(middle.1.x, l(225.0), middle.1.z);
+    assert_eq!(corner(&e), [Via::Corner(there)]);
+    assert_eq!(
+        (steps(&e), e.history().undo_label()),
+        (1, Some("add corner"))
+    );
+
+    let all = e.grips();
+    assert_eq!(all.len(), 3);
+    let at_corner = all
+        .into_iter()
+        .find(|(g, _)| matches!(g, Grip::Corner(_)))
+        .expect("a corner");
+    press(&mut e, &at_corner);
+    drag_to(&mut e, at_corner.1 + v(10.0, 0.0, 0.0));
+    e.handle(Event::Cancel);
+    assert_eq!((steps(&e), corner(&e)), (1, vec![Via::Corner(there)]));
+    press(&mut e, &at_corner);
+    drag_to(&mut e, at_corner.1 + v(10.0, 0.0, 0.0));
+    e.handle(Event::Release);
+    assert_eq!(steps(&e), 2);
+
+    let chosen = e.chosen_corner().cloned().expect("the one dragged");
+    assert!(e.pin_corner(&chosen));
+    assert!(matches!(corner(&e)[0], Via::Point(_)));
+    assert!(e.pin_corner(&chosen));
+    assert!(matches!(corner(&e)[0], Via::Corner(_)));
+    // Delete takes the corner, and only then the cable.
+    assert!(e.delete());
+    assert_eq!(corner(&e), []);
+    assert!(e.scene().arrangement().cables.contains_key(&cid("c")));
+    for _ in 0..5 {
+        e.undo();
+    }
+    assert!(!lead(&e).has_corners() && steps(&e) == 0);
+}
+
+#[test]
+fn a_way_that_was_led_by_hand_is_not_laid_anew() {
+    let mut e = editor();
+    e.select_cable(Some(cid("c")));
+    assert!(find(&mut e, Task::Find));
+    let first = grip(&e, 0);
+    press(&mut e, &first);
+    // A click without a drag changes nothing, and chooses the corner.
+    e.handle(Event::Release);
+    assert!(lead(&e).finds && e.chosen_corner().is_some());
+    press(&mut e, &first);
+    drag_to(&mut e, first.1 + v(0.0, 7.0, 0.0));
+    e.handle(Event::Release);
+    assert!(!lead(&e).finds && e.stale_ways().is_empty());
+    // With another thing chosen, Delete takes that.
+    e.select([pid("wall")]);
+    assert_eq!(e.chosen_corner(), None);
 }

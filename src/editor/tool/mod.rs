@@ -3,11 +3,13 @@
 
 mod band;
 mod cabling;
+mod leading;
 mod moving;
 mod placing;
 
 pub use band::Band;
 pub use cabling::Cabling;
+pub use leading::{Corner, Grip, Leading};
 pub use moving::Moving;
 pub use placing::Placing;
 
@@ -29,6 +31,8 @@ pub enum Target {
     Port(PortRef),
     /// A cable.
     Cable(CableId),
+    /// A corner of the selected cable's way, or the middle of one of its legs.
+    Grip(Grip),
 }
 
 /// What happened.
@@ -85,6 +89,8 @@ pub enum Tool {
     Band(Band),
     /// A cable is being drawn.
     Cabling(Cabling),
+    /// A corner of a cable's way is held.
+    Leading(Leading),
 }
 
 impl Tool {
@@ -96,6 +102,7 @@ impl Tool {
             Tool::Placing(p) => p.hint(),
             Tool::Band(_) => "Release to select what the frame touches.".to_owned(),
             Tool::Cabling(c) => c.hint(),
+            Tool::Leading(l) => l.hint(),
         }
     }
 }
@@ -120,6 +127,9 @@ impl Editor {
             return;
         }
         self.revision += 1;
+        if matches!(event, Event::Press { .. }) {
+            self.corner = None;
+        }
         let tool = std::mem::take(&mut self.tool);
         self.tool = match (tool, event) {
             (Tool::Placing(p), event) => self.placing(p, event),
@@ -142,6 +152,7 @@ impl Editor {
             (Tool::Moving(m), event) => self.moving(m, event),
             (Tool::Band(b), event) => self.band(b, event),
             (Tool::Cabling(c), event) => self.cabling(c, event),
+            (Tool::Leading(l), event) => self.leading(l, event),
             (tool, _) => tool,
         };
     }
@@ -161,6 +172,7 @@ impl Editor {
                     narrow: was && !add,
                 }
             }
+            Target::Grip(grip) => self.take_grip(grip, pointer),
             Target::Port(port) => Tool::Cabling(Cabling::new(port, pointer)),
             Target::Cable(cable) => {
                 self.select_cable(Some(cable));
