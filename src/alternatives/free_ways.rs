@@ -43,7 +43,12 @@ pub(super) fn ideas(desk: &Desk) -> Vec<Idea> {
             MOST_WAYS,
             &cancelled,
         );
-        for laid in found.into_iter().flatten() {
+        // Without corners it is as straight as the ways that are tried anyway.
+        let led = found
+            .into_iter()
+            .flatten()
+            .filter(|l| l.cable.has_corners());
+        for laid in led {
             all.push((words(desk.placed(), &laid, how), laid.cable));
         }
     }

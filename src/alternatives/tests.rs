@@ -261,6 +261,25 @@ fn another_way_leaves_a_place_out() {
 }
 
 #[test]
+fn a_free_way_past_what_stands_there_costs_nothing_and_a_straight_one_does() {
+    use crate::model::Via;
+    let mut scene = facing(200.0, 300.0);
+    let mut lead = scene.scene.arrangement().cables[&cid("c")].clone();
+    lead.plugs[0].via = vec![Via::Point(v(210.0, 300.0, 105.0))];
+    scene = scene.cable("c", lead);
+    let wall = block("wall", Group::Other, [4.0, 40.0, 130.0]);
+    scene = scene.with("wall", &wall, [207.0, 85.0, 0.0]);
+    let all = of(&scene);
+    honest(&scene, &all);
+    let ways: Vec<&Alternative> = all.iter().filter(|a| a.how == How::Way).collect();
+    assert!(ways[0].words.starts_with("Lay it along a free way"));
+    assert_eq!(ways[0].costs, []);
+    let straight = ways.iter().find(|a| a.words.starts_with("Lead it past"));
+    let costs = &straight.expect("without the point").costs;
+    assert!(costs.iter().any(|c| c.key.starts_with("way-blocked")));
+}
+
+#[test]
 fn a_run_offers_its_next_plug_and_another_order() {
     let mut kinds = catalogue();
     let mut run = (*kinds.cables[&CableKindId::new("data").unwrap()]).clone();

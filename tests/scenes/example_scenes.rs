@@ -91,10 +91,10 @@ const KNOWN: &[(&str, &[Known])] = &[
             ("plug-space:drive-25-2+supply:per2", Some((0.0, -6.0))),
             ("plug-space:drive-25-2+supply:per3", Some((0.0, -6.0))),
             SUPPLY_LEFT,
-            TOWER,
             // Both drive power leads are led 1.8 too near the drives that were pushed here.
             ("way-blocked:cable:cage-power+drive-25-2", Some((1.8, 0.0))),
             ("way-blocked:cable:drive-power+drive-25-2", Some((1.8, 0.0))),
+            TOWER,
         ],
     ),
     (

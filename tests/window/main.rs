@@ -17,5 +17,6 @@ mod plugging;
 mod search_window;
 mod shortfall_window;
 mod snapping;
+mod ways_window;
 mod window;
 mod window_arrangements;
