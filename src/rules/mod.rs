@@ -18,6 +18,7 @@ mod overlaps;
 mod report;
 mod said;
 mod shade;
+mod shade_open;
 mod space_table;
 mod store;
 
