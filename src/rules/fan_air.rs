@@ -4,8 +4,9 @@ use super::common::{mounted_on, names, part};
 use super::needs::{Need, Why};
 use super::outside::VENT_REACH;
 use super::shade::{Cover, taken};
+use super::shade_open::{Opening, Share};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
-use crate::geom::{Box3, Dir, Length, Solid};
+use crate::geom::{Box3, Dir, Length, Solid, Vec3};
 use crate::model::{Cutout, Group, Space};
 use crate::placement::{PlacedPart, PlacedPlate};
 
@@ -75,11 +76,14 @@ impl Rule for FanAir {
                 }
                 let mut found = Vec::new();
                 for (need, dir) in airs() {
-                    let open = |at: [f64; 2]| open_in(facts, plate, dir, at);
-                    let cover = Cover::of(&plate.bounds, &need.space, dir).map(|c| Cover {
-                        open: Some(&open),
-                        ..c
+                    let mut open = open_in(facts, plate, dir);
+                    let cover = Cover::of(&plate.bounds, &need.space, dir);
+                    open.retain(|o| {
+                        cover
+                            .as_ref()
+                            .is_some_and(|c| o.share(c.low, c.high) != Share::None)
                     });
+                    let cover = cover.map(|c| Cover { open: &open, ..c });
                     let covers: Vec<Cover> = cover.into_iter().collect();
                     let at = plate.bounds.intersection(&need.space).unwrap_or(need.space);
                     let subjects = vec![part(fan), Subject::Plate(plate.id.clone())];
@@ -125,27 +129,24 @@ fn loss(space: &Box3, dir: Dir, covers: &[Cover]) -> Option<(f64, Length)> {
 }
 
 /// What is open in a plate: its cut-outs, vents that lie in it, and what lies beyond
-/// its outline. Points are millimetres along the two axes across `dir`.
-fn open_in(facts: &Facts, plate: &PlacedPlate, dir: Dir, at: [f64; 2]) -> bool {
+/// its outline, across `dir`.
+fn open_in<'a>(facts: &Facts<'a>, plate: &PlacedPlate, dir: Dir) -> Vec<Opening<'a>> {
     let (p, q) = dir.axis().others();
-    let within = |b: &Box3| {
-        [(p, at[0]), (q, at[1])]
-            .iter()
-            .all(|(x, v)| b.min().along(*x).as_mm() <= *v && *v <= b.max().along(*x).as_mm())
+    let flat = |v: Vec3| [v.along(p).as_mm(), v.along(q).as_mm()];
+    let rect = |b: &Box3| Opening::Rect {
+        low: flat(b.min()),
+        high: flat(b.max()),
     };
     let enclosure = facts.placed.enclosure();
     let Some(own) = enclosure.plates.get(plate.index as usize) else {
-        return false;
+        return Vec::new();
     };
-    let cut = own.cutouts.iter().any(|c| match c {
-        Cutout::Rect(b) => within(b),
-        Cutout::Round { centre, diameter } => {
-            let off = [
-                centre.along(p).as_mm() - at[0],
-                centre.along(q).as_mm() - at[1],
-            ];
-            off[0].hypot(off[1]) <= diameter.as_mm() / 2.0
-        }
+    let cut = own.cutouts.iter().map(|c| match c {
+        Cutout::Rect(b) => rect(b),
+        Cutout::Round { centre, diameter } => Opening::Disc {
+            at: flat(*centre),
+            radius: diameter.as_mm() / 2.0,
+        },
     });
     let beyond = match &own.solid {
         Solid::Extrusion {
@@ -153,33 +154,14 @@ fn open_in(facts: &Facts, plate: &PlacedPlate, dir: Dir, at: [f64; 2]) -> bool {
             outline,
             holes,
             ..
-        } if *axis == dir.axis() => {
-            !inside(outline, at) || holes.iter().any(|ring| inside(ring, at))
-        }
-        solid => !within(&solid.bounds()),
+        } if *axis == dir.axis() => Some(Opening::Beyond { outline, holes }),
+        // A cover reaches no further than the bounds of its plate.
+        _ => None,
     };
-    let vent = enclosure.vents.iter().any(|v| {
-        let face = v.frame.block(v.size, Length::ZERO).grown(VENT_REACH);
-        face.overlaps(&plate.bounds) && within(&v.frame.block(v.size, Length::ZERO))
-    });
-    cut || beyond || vent
-}
-
-/// True where a point lies in a ring, by the even-odd rule.
-fn inside(ring: &[[Length; 2]], at: [f64; 2]) -> bool {
-    let mut odd = false;
-    for (i, a) in ring.iter().enumerate() {
-        let (a, b) = (
-            a.map(Length::as_mm),
-            ring[(i + 1) % ring.len()].map(Length::as_mm),
-        );
-        if (a[1] > at[1]) != (b[1] > at[1])
-            && at[0] < a[0] + (at[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
-        {
-            odd = !odd;
-        }
-    }
-    odd
+    let faces = enclosure.vents.iter();
+    let faces = faces.map(|v| v.frame.block(v.size, Length::ZERO));
+    let vents = faces.filter(|f| f.grown(VENT_REACH).overlaps(&plate.bounds));
+    cut.chain(beyond).chain(vents.map(|f| rect(&f))).collect()
 }
 
 fn judge(

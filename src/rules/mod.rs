@@ -19,6 +19,7 @@ mod overlaps;
 mod report;
 mod said;
 mod shade;
+mod shade_open;
 mod space_table;
 mod store;
 

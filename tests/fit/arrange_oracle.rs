@@ -9,6 +9,8 @@ use closefit::search::exact::{
 };
 use proptest::prelude::*;
 
+mod squares;
+
 /// A small random problem: candidates a part, and raw figures that rules are made from.
 #[derive(Clone, Debug)]
 struct Raw {
@@ -299,66 +301,4 @@ fn the_cancel_flag_stops_all_threads_soon() {
         assert_eq!(o.status, Status::Feasible);
         assert!(o.bound < o.cost);
     }
-}
-
-/// Squares of the sides given into a rectangle, candidates being all positions.
-fn squares(sides: &[usize], width: usize, height: usize) -> Problem {
-    let mut p = Problem::new();
-    let columns = |s: usize| width + 1 - s;
-    for &s in sides {
-        p.add_part(if s <= width && s <= height {
-            columns(s) * (height + 1 - s)
-        } else {
-            0
-        })
-        .unwrap();
-    }
-    let apart = |i: usize, s: usize, j: usize, t: usize| i + s <= j || j + t <= i;
-    for (b, &t) in sides.iter().enumerate() {
-        for (a, &s) in sides[..b].iter().enumerate() {
-            p.add_clash(a, b, None, |i, j| {
-                let (x, y) = (i % columns(s), i / columns(s));
-                let (u, v) = (j % columns(t), j / columns(t));
-                !apart(x, s, u, t) && !apart(y, s, v, t)
-            })
-            .unwrap();
-        }
-    }
-    p
-}
-
-fn fits(sides: &[usize], width: usize, height: usize) -> bool {
-    let p = squares(sides, width, height);
-    let o = solve(&p, &Options::default());
-    match o.status {
-        Status::Optimal => {
-            assert!(p.cost_of(&o.choice.unwrap()).is_some());
-            true
-        }
-        Status::Infeasible => false,
-        other => panic!("{other:?} without a limit"),
-    }
-}
-
-/// Least square that holds squares of sides 1 to n: OEIS A005842.
-#[test]
-fn consecutive_squares_need_the_known_square() {
-    for (n, side) in [(1, 1), (2, 3), (3, 5), (4, 7), (5, 9), (6, 11)] {
-        let sides: Vec<usize> = (1..=n).rev().collect();
-        assert!(fits(&sides, side, side), "{n} squares, side {side}");
-        assert!(
-            !fits(&sides, side - 1, side - 1),
-            "{n} squares, side {}",
-            side - 1
-        );
-    }
-}
-
-/// The smallest perfect squared rectangle, 33 x 32 in nine squares (Moroń 1925), from memory;
-/// its areas add up to the rectangle's.
-#[test]
-fn the_smallest_perfect_rectangle_closes() {
-    let sides = [18, 15, 14, 10, 9, 8, 7, 4, 1];
-    assert_eq!(sides.iter().map(|s| s * s).sum::<usize>(), 33 * 32);
-    assert!(fits(&sides, 33, 32));
 }

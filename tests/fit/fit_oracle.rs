@@ -10,6 +10,8 @@ use proptest::prelude::*;
 mod fit_scene;
 mod outline;
 mod solid;
+mod told;
+mod turned;
 mod way_out;
 
 use solid::{Solid, separation, solid};

@@ -74,19 +74,20 @@ impl Instance {
         for part in &self.parts {
             problem.add_part(part.candidates.len())?;
         }
-        for (b, part) in self.parts.iter().enumerate() {
-            for (a, other) in self.parts[..b].iter().enumerate() {
-                problem.add_clash(a, b, None, |i, j| {
-                    other.candidates[i].clashes(&part.candidates[j], self.clearance)
-                })?;
-            }
-        }
         for c in &self.cables {
             let (a, b) = (&self.parts[c.a].candidates, &self.parts[c.b].candidates);
             problem.add_pair_cost(c.a, c.b, None, |i, j| {
                 let length = a[i].cable_length(&b[j]);
                 (length <= c.max).then(|| (c.weight * length).unsigned_abs())
             })?;
+        }
+        // After the costs: candidates that no cable reaches need not be looked at.
+        for (b, part) in self.parts.iter().enumerate() {
+            for (a, other) in self.parts[..b].iter().enumerate() {
+                problem.add_clash(a, b, None, |i, j| {
+                    other.candidates[i].clashes(&part.candidates[j], self.clearance)
+                })?;
+            }
         }
         Ok(problem)
     }

@@ -20,8 +20,8 @@ const STEPS: usize = 60;
 const CHECK: usize = 12;
 const WORTH: f64 = 0.1;
 /// After so many steps without progress, steps shrink by this factor.
-const STALE: usize = 5;
-const SHRINK: f64 = 0.6;
+const STALE: usize = 3;
+const SHRINK: f64 = 0.7;
 /// Part of the way from the bound to the limit that the first search goes; each further one
 /// goes twice as far.
 const FIRST_RISE: f64 = 0.125;
@@ -55,6 +55,71 @@ pub(super) struct Packing<'a> {
     /// How many groups take a vertex of each clique, and the vertex that each group takes.
     taken: Vec<u32>,
     chosen: Vec<u32>,
+    live: Live,
+}
+
+/// The cliques that matter at the node at hand, each with the vertices that are left of it.
+#[derive(Default)]
+struct Live {
+    /// Clique and where its vertices begin and end in `members`.
+    cliques: Vec<(u32, u32, u32)>,
+    members: Vec<u32>,
+    /// Of each clique: vertices left, and the first and last group that has one.
+    reach: Vec<(u32, u32, u32)>,
+    /// Where the next vertex of each clique goes.
+    next: Vec<u32>,
+    /// Number of vertices left when this was made.
+    left: usize,
+}
+
+impl Live {
+    /// Starts anew with the vertices left to each group; `of_vertex` has the cliques of each
+    /// vertex.
+    fn start(&mut self, groups: &[Vec<u32>], of_vertex: &[Vec<u32>], cliques: usize) {
+        self.left = left(groups);
+        self.reach.clear();
+        self.reach.resize(cliques, (0, u32::MAX, 0));
+        for (g, group) in (0..).zip(groups) {
+            for &k in group.iter().flat_map(|&v| &of_vertex[v as usize]) {
+                let (count, first, last) = &mut self.reach[k as usize];
+                *count += 1;
+                *first = g.min(*first);
+                *last = g;
+            }
+        }
+        self.cliques.clear();
+        self.next.clear();
+        let mut from = 0;
+        for (k, &(count, first, last)) in (0..).zip(&self.reach) {
+            self.next.push(from);
+            if first < last {
+                self.cliques.push((k, from, from + count));
+            }
+            from += count;
+        }
+        self.members.clear();
+        self.members.resize(from as usize, 0);
+        for &v in groups.iter().flatten() {
+            for &k in &of_vertex[v as usize] {
+                let next = &mut self.next[k as usize];
+                self.members[*next as usize] = v;
+                *next += 1;
+            }
+        }
+    }
+
+    /// Takes a new clique in.
+    fn add(&mut self, k: u32, clique: &[u32], groups: &[Vec<u32>]) {
+        let from = self.members.len() as u32;
+        let there = |v: &&u32| groups.iter().any(|g| g.contains(v));
+        self.members.extend(clique.iter().filter(there));
+        self.cliques.push((k, from, self.members.len() as u32));
+    }
+}
+
+/// Number of vertices left.
+fn left(groups: &[Vec<u32>]) -> usize {
+    groups.iter().map(Vec::len).sum()
 }
 
 /// Vertices left to each part, and the price of each clique (nothing for those past the end).
@@ -98,6 +163,7 @@ impl<'a> Packing<'a> {
             sum: Vec::new(),
             taken: Vec::new(),
             chosen: Vec::new(),
+            live: Live::default(),
         }
     }
 
@@ -223,6 +289,9 @@ impl<'a> Packing<'a> {
         let mut stale = 0;
         self.add_up(node);
         for step in 0..steps {
+            if left(&node.groups) * 2 < self.live.left {
+                self.add_up(node);
+            }
             let bound = self.choose(node);
             if bound > self.limit {
                 return None;
@@ -272,14 +341,21 @@ impl<'a> Packing<'a> {
         None
     }
 
-    /// Cost of each vertex with the prices of its cliques.
+    /// Cost of each vertex left with the prices of its cliques. A clique of which one group at
+    /// most has a vertex left forbids nothing: without its price the bound is as good or better.
     fn add_up(&mut self, node: &mut Node) {
         node.price.resize(self.cliques.len(), 0.0);
         self.sum.clear();
         self.sum.extend_from_slice(&self.cost);
-        for (clique, &price) in self.cliques.iter().zip(&node.price) {
+        let all = self.cliques.len();
+        self.live.start(&node.groups, &self.of_vertex, all);
+        for (price, &(_, first, last)) in node.price.iter_mut().zip(&self.live.reach) {
+            *price = if first < last { *price } else { 0.0 };
+        }
+        for &(k, from, end) in &self.live.cliques {
+            let price = node.price[k as usize];
             if price > 0.0 {
-                for &v in clique {
+                for &v in &self.live.members[from as usize..end as usize] {
                     self.sum[v as usize] += price;
                 }
             }
@@ -330,7 +406,7 @@ impl<'a> Packing<'a> {
     /// Raises the prices of the cliques that several groups want, lowers those that none does;
     /// takes the choice as a packing if no two exclude each other. Whether any price changed.
     fn change_prices(&mut self, node: &mut Node, bound: f64, stride: f64, pool: &mut Pool) -> bool {
-        if self.find_cliques(pool) {
+        if self.find_cliques(&node.groups, pool) {
             self.take(self.chosen.iter().map(|&v| v as usize).collect());
         }
         node.price.resize(self.cliques.len(), 0.0);
@@ -346,22 +422,27 @@ impl<'a> Packing<'a> {
             0 => 0.0,
             t => f64::from(t - 1),
         };
-        let pairs = self.taken.iter().zip(&node.price);
-        let square: f64 = pairs.map(|(&t, &p)| excess(t, p) * excess(t, p)).sum();
+        let live = self.live.cliques.iter().map(|&(k, _, _)| k as usize);
+        let excesses = live.map(|k| excess(self.taken[k], node.price[k]));
+        let square: f64 = excesses.map(|e| e * e).sum();
         if square == 0.0 {
             return false;
         }
         let step = stride * (self.limit + self.unit - bound) / square;
         let mut changed = false;
-        for (k, price) in node.price.iter_mut().enumerate() {
-            let excess = excess(self.taken[k], *price);
+        for &(k, from, end) in &self.live.cliques {
+            let price = &mut node.price[k as usize];
+            let excess = excess(self.taken[k as usize], *price);
+            if excess == 0.0 {
+                continue;
+            }
             let next = (*price + step * excess).max(0.0);
             let next = (next + <f64 as Real>::ROUND) - <f64 as Real>::ROUND;
             let more = next - *price;
-            if excess != 0.0 && more != 0.0 {
+            if more != 0.0 {
                 changed = true;
                 *price = next;
-                for &v in &self.cliques[k] {
+                for &v in &self.live.members[from as usize..end as usize] {
                     self.sum[v as usize] += more;
                 }
             }
@@ -371,7 +452,7 @@ impl<'a> Packing<'a> {
 
     /// Finds a clique for each two chosen vertices that exclude each other, if there is none
     /// yet; whether none do.
-    fn find_cliques(&mut self, pool: &mut Pool) -> bool {
+    fn find_cliques(&mut self, groups: &[Vec<u32>], pool: &mut Pool) -> bool {
         let mut packing = true;
         for g in 1..self.chosen.len() {
             for h in 0..g {
@@ -386,6 +467,8 @@ impl<'a> Packing<'a> {
                 }
                 let clique = self.graph.clique(x, y, &self.wanted);
                 self.join(&clique);
+                let k = self.cliques.len() - 1;
+                self.live.add(k as u32, &self.cliques[k], groups);
                 if pool.len() < MAX_POOL {
                     pool.push((clique, 0.0));
                 }

@@ -27,6 +27,9 @@ pub enum ProblemError {
     /// The dearest entries of all rules together pass 2^50.
     #[error("the costs are too large to be added exactly")]
     CostTooLarge,
+    /// [`Problem::require_part`] for a part that rules already count on.
+    #[error("part {0} was taken as always there by a rule before")]
+    RequiredTooLate(usize),
 }
 
 /// What a rule says.
@@ -47,6 +50,11 @@ pub(super) struct Rule {
 struct Part {
     candidates: usize,
     demand: Option<usize>,
+    /// Candidates that no arrangement takes, by the rules without a demand: what else is said of
+    /// them is not asked.
+    dead: Vec<bool>,
+    /// Whether candidates of other parts are dead because this part is always there.
+    counted_on: bool,
 }
 
 /// An arrangement question: every part takes exactly one of its candidates.
@@ -61,6 +69,10 @@ pub struct Problem {
     rules: Vec<Rule>,
     demands: Vec<String>,
     total: u64,
+    /// Whether rules came in that may rule out more candidates.
+    unsettled: bool,
+    /// Whether the rules without a demand alone leave some part nothing.
+    stuck: bool,
 }
 
 impl Problem {
@@ -81,6 +93,8 @@ impl Problem {
         self.parts.push(Part {
             candidates,
             demand: None,
+            dead: vec![false; candidates],
+            counted_on: false,
         });
         Ok(self.parts.len() - 1)
     }
@@ -91,12 +105,17 @@ impl Problem {
         self.demands.len() - 1
     }
 
-    /// Says that `part` need only be there while `demand` is on.
+    /// Says that `part` need only be there while `demand` is on. Comes before the pair rules of
+    /// the part.
     ///
     /// # Errors
-    /// An unknown part or demand.
+    /// An unknown part or demand; [`ProblemError::RequiredTooLate`] where a pair rule without a
+    /// demand has already left a candidate of another part without a partner here.
     pub fn require_part(&mut self, part: usize, demand: usize) -> Result<(), ProblemError> {
         self.check(part, Some(demand))?;
+        if self.parts[part].counted_on {
+            return Err(ProblemError::RequiredTooLate(part));
+        }
         self.parts[part].demand = Some(demand);
         Ok(())
     }
@@ -116,12 +135,20 @@ impl Problem {
             .map(|c| cost(c).unwrap_or(NEVER))
             .collect();
         self.count(&cost)?;
+        if demand.is_none() {
+            let dead = &mut self.parts[part].dead;
+            dead.iter_mut()
+                .zip(&cost)
+                .for_each(|(d, &c)| *d |= c == NEVER);
+        }
         let kind = RuleKind::One { part, cost };
         self.rules.push(Rule { demand, kind });
         Ok(())
     }
 
-    /// Candidates of two parts that exclude each other.
+    /// Candidates of two parts that exclude each other. Not asked for candidates that earlier
+    /// rules without a demand have ruled out, nor once they leave some part nothing: costs, which
+    /// rule out most, come first at best.
     ///
     /// # Errors
     /// Unknown parts or demand, or the same part twice.
@@ -134,7 +161,17 @@ impl Problem {
     ) -> Result<(), ProblemError> {
         self.check_pair(a, b, demand)?;
         let (rows, columns) = (self.candidates(a), self.candidates(b));
-        let hit = BitMatrix::new(rows, columns, &mut clash);
+        self.settle();
+        if self.stuck {
+            return Ok(());
+        }
+        let (dead_a, dead_b) = (&self.parts[a].dead, &self.parts[b].dead);
+        let hit = if dead_a.contains(&true) || dead_b.contains(&true) {
+            let mut asked = |i: usize, j: usize| !dead_a[i] && !dead_b[j] && clash(i, j);
+            BitMatrix::new(rows, columns, &mut asked)
+        } else {
+            BitMatrix::new(rows, columns, &mut clash)
+        };
         if hit.any() {
             let kind = RuleKind::Clash { a, b, hit };
             self.rules.push(Rule { demand, kind });
@@ -142,7 +179,8 @@ impl Problem {
         Ok(())
     }
 
-    /// Cost of each pair of candidates of two parts; `None` forbids it.
+    /// Cost of each pair of candidates of two parts; `None` forbids it. Not asked for candidates
+    /// that earlier rules without a demand have ruled out.
     ///
     /// # Errors
     /// Unknown parts or demand, the same part twice, or costs whose sum is too large.
@@ -156,10 +194,16 @@ impl Problem {
         self.check_pair(a, b, demand)?;
         let (rows, columns) = (self.candidates(a), self.candidates(b));
         let mut table = Vec::with_capacity(rows * columns);
+        let (dead_a, dead_b) = (&self.parts[a].dead, &self.parts[b].dead);
         for i in 0..rows {
-            table.extend((0..columns).map(|j| cost(i, j).unwrap_or(NEVER)));
+            let dead = |j: usize| dead_a[i] || dead_b[j];
+            table.extend((0..columns).map(|j| match dead(j) {
+                true => NEVER,
+                false => cost(i, j).unwrap_or(NEVER),
+            }));
         }
         self.count(&table)?;
+        self.unsettled |= demand.is_none();
         let kind = RuleKind::Pair { a, b, cost: table };
         self.rules.push(Rule { demand, kind });
         Ok(())
@@ -221,6 +265,35 @@ impl Problem {
         self.parts[part].demand
     }
 
+    /// Rules out the candidates that a part which is always there has no partner for, until
+    /// nothing changes.
+    fn settle(&mut self) {
+        let mut changed = std::mem::take(&mut self.unsettled);
+        while changed {
+            changed = false;
+            for rule in self.rules.iter().filter(|r| r.demand.is_none()) {
+                if let RuleKind::Pair { a, b, cost } = &rule.kind {
+                    let (a, b) = (*a, *b);
+                    let width = self.parts[b].candidates;
+                    let never = |i: usize, j: usize| cost[i * width + j] == NEVER;
+                    changed |= bury(&mut self.parts, a, b, never);
+                    changed |= bury(&mut self.parts, b, a, |j, i| never(i, j));
+                }
+            }
+        }
+        let stuck = |p: &&mut Part| p.demand.is_none() && !p.dead.contains(&false);
+        for part in self.parts.iter_mut().filter(stuck) {
+            part.counted_on = true;
+            self.stuck = true;
+        }
+    }
+
+    /// Whether rules without a demand rule a candidate out by themselves. With all demands on,
+    /// no arrangement takes it; others rule out more.
+    pub(super) fn is_dead(&self, part: usize, candidate: usize) -> bool {
+        self.parts[part].dead[candidate]
+    }
+
     fn check(&self, part: usize, demand: Option<usize>) -> Result<(), ProblemError> {
         if part >= self.parts.len() {
             return Err(ProblemError::UnknownPart(part));
@@ -249,6 +322,30 @@ impl Problem {
         self.total = total;
         Ok(())
     }
+}
+
+/// Rules out the candidates of `part` for which `other` has no partner, if `other` is always
+/// there; whether there were any.
+fn bury(
+    parts: &mut [Part],
+    part: usize,
+    other: usize,
+    never: impl Fn(usize, usize) -> bool,
+) -> bool {
+    if parts[other].demand.is_some() {
+        return false;
+    }
+    let alone = |i: usize| {
+        let mut partners = parts[other].dead.iter().enumerate();
+        partners.all(|(j, dead)| *dead || never(i, j))
+    };
+    let dead = &parts[part].dead;
+    let buried: Vec<usize> = (0..dead.len()).filter(|&i| !dead[i] && alone(i)).collect();
+    for &i in &buried {
+        parts[part].dead[i] = true;
+    }
+    parts[other].counted_on |= !buried.is_empty();
+    !buried.is_empty()
 }
 
 #[cfg(test)]
@@ -296,5 +393,36 @@ mod tests {
         assert_eq!(p.cost_of(&[0]), None, "a part is missing");
         assert_eq!(p.cost_of(&[0, 2]), None, "no such candidate");
         assert_eq!(p.total(), 11);
+    }
+
+    #[test]
+    fn what_is_ruled_out_is_not_asked_again() {
+        let mut p = Problem::new();
+        let (a, b) = (p.add_part(3).unwrap(), p.add_part(2).unwrap());
+        let c = p.add_part(2).unwrap();
+        let demand = p.add_demand("d");
+        p.require_part(c, demand).unwrap();
+        p.add_cost(a, None, |i| (i != 0).then_some(0)).unwrap();
+        // Leaves 1 of a without a partner, and 0 of b, as what it goes with is ruled out.
+        p.add_pair_cost(a, b, None, |i, j| {
+            assert_ne!(i, 0);
+            (i == 2 && j == 1).then_some(1)
+        })
+        .unwrap();
+        p.add_clash(a, b, None, |i, j| {
+            assert_eq!((i, j), (2, 1));
+            false
+        })
+        .unwrap();
+        assert_eq!(p.cost_of(&[2, 1, 0]), Some(1));
+        assert!((0..2).all(|i| p.cost_of(&[i, 1, 0]).is_none()));
+        // A part that may be left out rules out nothing of others.
+        p.add_pair_cost(c, b, None, |_, _| None).unwrap();
+        p.add_clash(b, c, None, |_, _| true).unwrap();
+        assert!(!p.is_dead(b, 1) && p.is_dead(c, 0));
+        assert_eq!(
+            p.require_part(b, demand),
+            Err(ProblemError::RequiredTooLate(b))
+        );
     }
 }

@@ -17,11 +17,16 @@ pub(super) struct Rest {
 }
 
 impl Rest {
-    /// All parts, without the candidates that are forbidden by themselves.
+    /// All parts, without the candidates that are forbidden by themselves or by pairs with every
+    /// candidate of a part.
     pub(super) fn all(problem: &Problem) -> Self {
         let parts: Vec<usize> = (0..problem.parts()).collect();
         let mut cost: Vec<Vec<u64>> = (parts.iter())
-            .map(|&p| vec![0; problem.candidates(p)])
+            .map(|&p| {
+                let own = 0..problem.candidates(p);
+                own.map(|c| if problem.is_dead(p, c) { NEVER } else { 0 })
+                    .collect()
+            })
             .collect();
         for rule in problem.rules() {
             if let RuleKind::One { part, cost: own } = &rule.kind {

@@ -123,6 +123,15 @@ impl Solid {
         }
     }
 
+    /// Turned about the origin.
+    pub fn turned(&self, turn: &Turn) -> Self {
+        Self {
+            kind: self.kind.clone(),
+            centre: turn.apply(self.centre),
+            axes: self.axes.map(|a| turn.apply(a)),
+        }
+    }
+
     /// Seen in a mirror across axis `k`.
     pub fn mirrored(&self, k: usize) -> Self {
         let flip = |mut v: Vec3| {
