@@ -20,6 +20,7 @@ mod conflict;
 mod drive;
 mod feasible;
 mod graph;
+mod live;
 mod number;
 mod options;
 mod packing;

@@ -195,8 +195,8 @@ impl Problem {
         let (rows, columns) = (self.candidates(a), self.candidates(b));
         let mut table = Vec::with_capacity(rows * columns);
         let (dead_a, dead_b) = (&self.parts[a].dead, &self.parts[b].dead);
-        for i in 0..rows {
-            let dead = |j: usize| dead_a[i] || dead_b[j];
+        for (i, &row) in dead_a.iter().enumerate() {
+            let dead = |j: usize| row || dead_b[j];
             table.extend((0..columns).map(|j| match dead(j) {
                 true => NEVER,
                 false => cost(i, j).unwrap_or(NEVER),

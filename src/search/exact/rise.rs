@@ -2,6 +2,9 @@
 
 /// A run may take about so many times as long as the one before.
 const GROWTH: f64 = 6.0;
+/// A last run may take so many times longer still, instead of one to just below the best cost
+/// and another to it.
+const LAST_GROWTH: f64 = 3.0;
 /// Once less than this part of the first gap between bound and best cost is left, the limit may
 /// go straight to the best cost.
 const LAST_STRETCH: f64 = 0.3;
@@ -41,7 +44,10 @@ impl Rise {
         let near = high - low < LAST_STRETCH * self.first_gap;
         let mut wanted = if near { high } else { low + (high - low) / 2.0 };
         if self.rate > 0.0 {
-            wanted = wanted.min(self.last.0 + GROWTH.ln() / self.rate);
+            let reach = self.last.0 + GROWTH.ln() / self.rate;
+            if reach + LAST_GROWTH.ln() / self.rate < high {
+                wanted = wanted.min(reach);
+            }
         }
         wanted = wanted.min(low + (self.too_far - low) / 3.0);
         wanted.max(low)
@@ -97,6 +103,16 @@ mod tests {
         let step = rise.limit(50.0, 100.0) - 50.0;
         let expected = 50.0 * 6f64.ln() / 100f64.ln();
         assert!((step - expected).abs() < 1e-9, "{step}");
+    }
+
+    #[test]
+    fn a_run_to_just_below_the_best_cost_goes_all_the_way() {
+        let mut rise = Rise::new(0.0, 100.0);
+        rise.note(80.0, 1000, true); // six times the work takes it to 111 or so
+        assert_eq!(rise.limit(80.0, 100.0), 100.0);
+        let mut rise = Rise::new(0.0, 100.0);
+        rise.note(80.0, 100_000, true); // to 96, twice as much to 100
+        assert_eq!(rise.limit(80.0, 100.0), 100.0);
     }
 
     #[test]
