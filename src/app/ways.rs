@@ -4,7 +4,8 @@
 use super::App;
 use crate::editor::ways::{Job, Taken, Task};
 use crate::model::{Cable, CableId};
-use crate::route::ways::Outcome;
+use crate::route::bundle;
+use crate::route::ways::{self, Outcome};
 use eframe::egui::{self, Ui};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -27,6 +28,8 @@ impl Drop for Running {
 #[derive(Default)]
 pub(super) struct Ways {
     running: Option<Running>,
+    /// What is said of one cable's way, worked out once for a scene as it stands.
+    figures: Option<(u64, CableId, String)>,
 }
 
 impl App {
@@ -167,16 +170,48 @@ impl App {
                 ui.weak("Looking for a way …");
             }
         });
+        let revision = self.editor.revision();
+        let known = self.ways.figures.as_ref();
+        if known.is_none_or(|(at, of, _)| *at != revision || of != id) {
+            self.ways.figures = Some((revision, id.clone(), self.way_figures(id, cable)));
+        }
+        if let Some((_, _, words)) = &self.ways.figures {
+            ui.weak(words);
+        }
         let checker = self.editor.checker();
         let Some(run) = checker.runs().get(id) else {
             return;
         };
-        for board in crate::route::ways::leads_under(checker.placed(), &run.stretches) {
+        for board in ways::leads_under(checker.placed(), &run.stretches) {
             let name = checker.placed().part(&board).map(|p| p.name.clone());
             ui.label(format!(
                 "Leads under {}: thread it before the board is screwed down.",
                 name.unwrap_or_default()
             ));
         }
+    }
+
+    /// Tightest bend, longest free span, and the passages used with their fill.
+    fn way_figures(&self, id: &CableId, cable: &Cable) -> String {
+        let checker = self.editor.checker();
+        let Some(run) = checker.runs().get(id) else {
+            return String::new();
+        };
+        let mut parts = Vec::new();
+        let bends = run.stretches.iter().filter_map(|s| s.tightest_bend);
+        if let Some(radius) = bends.min_by(f64::total_cmp) {
+            parts.push(format!("Bends to {radius:.1} mm"));
+        }
+        let free = ways::longest_free(checker.placed(), cable, run);
+        parts.push(format!("hangs free for {:.0} mm at most", free.as_mm()));
+        for passage in &self.editor.scene().enclosure.passages {
+            if ways::uses(run, passage) {
+                let users = ways::users(self.editor.scene(), checker.runs(), passage, None);
+                let opening = passage.clear[0].as_mm() * passage.clear[1].as_mm();
+                let share = 100.0 * bundle::area(users) / opening.max(1e-9);
+                parts.push(format!("through {}, {share:.0} % full", passage.name));
+            }
+        }
+        parts.join("; ") + "."
     }
 }

@@ -138,7 +138,14 @@ fn cables(old: &Arrangement, new: &Arrangement) -> Vec<Difference> {
 
 fn cable_changes(old: &Cable, new: &Cable) -> Vec<Change> {
     let mut changes = Vec::new();
-    let way = |c: &Cable| -> Vec<Vec<Via>> { c.plugs.iter().map(|p| p.via.clone()).collect() };
+    // Corners that the program laid follow from what stands where.
+    let way = |c: &Cable| -> Vec<Vec<Via>> {
+        let mut c = c.clone();
+        if c.finds {
+            c.straighten();
+        }
+        c.plugs.into_iter().map(|p| p.via).collect()
+    };
     if !old.ports().eq(new.ports()) || way(old) != way(new) {
         changes.push(Change::Rerouted);
     }

@@ -52,9 +52,7 @@ impl Editor {
     /// Gives out all leads anew, as one undo step. Leads that are locked, or that
     /// the user led along a place, stay; so do hoses.
     pub fn plug_anew(&mut self) -> Plugged {
-        let by_hand = |c: &Cable| {
-            c.locked || c.system == System::Liquid || c.plugs.iter().any(|p| !p.via.is_empty())
-        };
+        let by_hand = |c: &Cable| c.locked || c.system == System::Liquid || c.is_led();
         self.give(by_hand, "give out all leads anew")
     }
 

@@ -193,6 +193,13 @@ impl Cable {
         along.any(|v| !v.is_pinned())
     }
 
+    /// True where its user leads it: along something pinned, or along corners that the
+    /// program did not lay.
+    pub fn is_led(&self) -> bool {
+        let mut along = self.plugs.iter().flat_map(|p| &p.via);
+        along.any(|v| v.is_pinned() || !self.finds)
+    }
+
     /// Takes all corners off its way: straight between what is pinned.
     pub fn straighten(&mut self) {
         for plug in &mut self.plugs {

@@ -160,6 +160,19 @@ impl Scene {
         &mut self.arrangements[self.current]
     }
 
+    /// The scene without the corners of the cables at hand that find their own way;
+    /// `None` where there are none.
+    pub fn without_laid_ways(&self) -> Option<Scene> {
+        let laid = |c: &Cable| c.finds && c.has_corners();
+        if !self.arrangement().cables.values().any(laid) {
+            return None;
+        }
+        let mut scene = self.clone();
+        let cables = scene.arrangement_mut().cables.values_mut();
+        cables.filter(|c| laid(c)).for_each(Cable::straighten);
+        Some(scene)
+    }
+
     /// Part and place, where the part exists and is placed.
     pub fn placed(&self, id: &PartId) -> Option<(&Part, &Place)> {
         Some((self.parts.get(id)?, self.arrangement().places.get(id)?))

@@ -13,6 +13,7 @@ mod gates;
 mod lazy;
 mod meets;
 mod next;
+mod nodes;
 mod solid;
 mod spans;
 mod under;

@@ -58,6 +58,10 @@ pub fn seek(
     catalogue: &Arc<Catalogue>,
     run: &Run,
 ) -> Answer {
+    // Where parts move, corners that were laid mean nothing: such cables count straight,
+    // the lower bound of their ways, and find them anew in what is taken.
+    let straight = scene.without_laid_ways();
+    let scene = straight.as_ref().unwrap_or(scene);
     let deadline = run.time_limit.and_then(|t| Instant::now().checked_add(t));
     let stop = || {
         run.cancel.is_some_and(|c| c.load(Ordering::Relaxed))
