@@ -23,8 +23,9 @@ fn by_trying_all(desk: &Desk, scene: &Scene, moving: &BTreeSet<PartId>) -> Optio
     let choices: Vec<Vec<Place>> = parts.iter().map(|p| places(scene, moving, p)).collect();
     let mut best = None;
     let mut at = vec![0; parts.len()];
-    let mut checker = desk.checked(scene);
-    let mut scene = scene.clone();
+    // Cables that find their own way count straight where parts move.
+    let mut scene = scene.without_laid_ways().unwrap_or_else(|| scene.clone());
+    let mut checker = desk.checked(&scene);
     loop {
         for (k, part) in parts.iter().enumerate() {
             let edit = Edit::SetPlace((*part).clone(), Some(choices[k][at[k]]));
