@@ -129,9 +129,13 @@ impl App {
                 taken.not.len()
             ),
         };
+        let only = taken.only.first().map(|name| {
+            format!("No other way of {name} was found; that is no proof that there is none.")
+        });
         let text = match (task, taken.laid) {
-            (Task::Keep, _) | (_, 0) => not,
-            (_, 1) => format!("Laid 1 cable. {not}"),
+            (Task::Keep, _) => not,
+            (_, 0) => only.unwrap_or(not),
+            (_, 1) => format!("Laid 1 cable: it needs {} mm. {not}", taken.needed.text1()),
             (_, n) => format!("Laid {n} cables. {not}"),
         };
         if !text.is_empty() {

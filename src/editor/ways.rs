@@ -74,7 +74,11 @@ impl Job {
         let at_hand = self.runs.get(id).map_or(Length::ZERO, |r| r.needed);
         let result = ways::ways(&desk, id, cable, &wish, MOST_WAYS, cancelled).map(|all| {
             let longer = |l: &ways::Laid| l.run.needed > at_hand + Length::mm(1);
-            let next = all.iter().position(longer).filter(|_| cable.has_corners());
+            let here = all.iter().position(|l| same_way(&l.cable, cable));
+            let next = match here {
+                Some(here) => Some(here + 1).filter(|n| *n < all.len()),
+                None => all.iter().position(longer).filter(|_| cable.has_corners()),
+            };
             // A way that was chosen is not laid anew without a word.
             let mut next = all
                 .into_iter()
@@ -111,6 +115,12 @@ impl Job {
     }
 }
 
+/// True where two cables are led alike.
+fn same_way(a: &Cable, b: &Cable) -> bool {
+    let way = |c: &Cable| c.plugs.iter().map(|p| p.via.clone()).collect::<Vec<_>>();
+    way(a) == way(b)
+}
+
 /// What came of a job.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Taken {
@@ -118,6 +128,10 @@ pub struct Taken {
     pub laid: usize,
     /// Why others were not, by name.
     pub not: Vec<(String, String)>,
+    /// Cables of which no other way was found, by name.
+    pub only: Vec<String>,
+    /// What the last of those laid needs now.
+    pub needed: Length,
 }
 
 impl Editor {
@@ -163,8 +177,12 @@ impl Editor {
             };
             self.stale.remove(&id);
             match result {
+                Ok(laid) if job.task == Task::Next && same_way(&laid.cable, &now) => {
+                    taken.only.push(now.name);
+                }
                 Ok(laid) => {
                     taken.laid += 1;
+                    taken.needed = laid.run.needed;
                     if laid.cable != now {
                         edits.push(Edit::SetCable(id, Some(laid.cable)));
                     }
