@@ -18,7 +18,7 @@ pub(super) fn ideas(desk: &Desk) -> Vec<Idea> {
     unpinned.plugs[desk.short.stretch].via.clear();
     let mut from = vec![(desk.cable.clone(), "")];
     if unpinned.plugs != desk.cable.plugs {
-        from.push((unpinned, ", past what it is led along"));
+        from.push((unpinned, ", leaving out what it is led along"));
     }
     for (cable, how) in from {
         if desk.is_cancelled() {

@@ -16,7 +16,7 @@ pub(super) fn ideas(desk: &Desk) -> Vec<Idea> {
     for (i, gone) in via.iter().enumerate() {
         let mut less = via.clone();
         less.remove(i);
-        all.push((format!("Lead it past {}.", place(desk, gone)), less));
+        all.push((format!("Leave out {}.", place(desk, gone)), less));
     }
     if via.len() > 1 {
         all.push(("Lead it straight from plug to plug.".to_owned(), Vec::new()));

@@ -124,7 +124,9 @@ impl Action {
                 let places = &app.editor.scene().arrangement().places;
                 places.values().any(|p| p.hidden)
             }
-            Action::FindWay | Action::NextWay => selection.cable().is_some(),
+            Action::FindWay | Action::NextWay => {
+                selection.cable().is_some_and(|id| !app.editor.is_hose(id))
+            }
             Action::FindAllWays => !app.editor.scene().arrangement().cables.is_empty(),
             Action::StraightWay => app
                 .selected_cable()

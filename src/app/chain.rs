@@ -71,7 +71,7 @@ fn sums(ui: &mut Ui, chain: &Chain) {
                 "root sum square",
                 format!("{:.2} ± {:.2} mm", spread.centre, spread.rss),
             ),
-            ("meets in", percent(spread.interference())),
+            ("touches in", percent(spread.interference())),
         ] {
             ui.horizontal(|ui| {
                 ui.spacing_mut().item_spacing.x = 5.0;

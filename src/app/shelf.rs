@@ -136,11 +136,11 @@ impl App {
     }
 }
 
-/// The kinds that match best: those that hold the whole text as it was typed, else
-/// those in whose name, group or size every word stands as a word of its own, else
-/// those in which every word occurs somewhere.
+/// The kinds that match best: those that hold the whole text as it was typed, or in
+/// whose name, group or size every word stands as a word of its own; else those in which
+/// every word occurs somewhere.
 fn found<'a>(kinds: impl Iterator<Item = &'a Arc<PartKind>>, search: &str) -> Vec<Arc<PartKind>> {
-    let whole = search.trim().to_lowercase();
+    let whole = apart(&search.trim().to_lowercase());
     let words: Vec<&str> = split(&whole).collect();
     let mut best = usize::MAX;
     let mut kept = Vec::new();
@@ -149,9 +149,8 @@ fn found<'a>(kinds: impl Iterator<Item = &'a Arc<PartKind>>, search: &str) -> Ve
         let text = format!("{name} {} {}", kind.group.words(), kind.size_text()).to_lowercase();
         let own: Vec<&str> = split(&text).collect();
         let rank = match () {
-            () if text.contains(&whole) => 0,
-            () if words.iter().all(|w| own.contains(w)) => 1,
-            () if words.iter().all(|w| text.contains(w)) => 2,
+            () if text.contains(&whole) || words.iter().all(|w| own.contains(w)) => 0,
+            () if words.iter().all(|w| text.contains(w)) => 1,
             () => continue,
         };
         if rank < best {
@@ -163,6 +162,23 @@ fn found<'a>(kinds: impl Iterator<Item = &'a Arc<PartKind>>, search: &str) -> Ve
         }
     }
     kept
+}
+
+/// '2x120' as '2 x 120', which is how sizes are written.
+fn apart(text: &str) -> String {
+    let chars: Vec<char> = text.chars().collect();
+    let digit = |i: Option<usize>| {
+        i.and_then(|i| chars.get(i))
+            .is_some_and(char::is_ascii_digit)
+    };
+    let mut out = String::with_capacity(text.len() + 4);
+    for (i, c) in chars.iter().enumerate() {
+        match *c {
+            'x' | '×' if digit(i.checked_sub(1)) && digit(Some(i + 1)) => out.push_str(" x "),
+            c => out.push(c),
+        }
+    }
+    out
 }
 
 /// Words and numbers; a point belongs to its number.
@@ -189,6 +205,9 @@ mod tests {
             assert!(name.contains("2 x 120") && name.contains("27"), "{name}");
         }
         assert!(names("fan 120").iter().all(|n| n.contains("120")));
+        assert!(names("fan 120").iter().any(|n| n.starts_with("fan, 120")));
+        let close = names("radiator 2x120 hoses");
+        assert!(!close.is_empty() && close.iter().all(|n| n.contains("2 x 120")));
         // While a word is still being typed, its beginning is enough.
         assert!(!names("radia 12").is_empty());
         assert!(names("no such thing").is_empty());

@@ -145,6 +145,10 @@ impl App {
 
     /// What a cable's way is, with what finds another one.
     pub(super) fn way_ui(&mut self, ui: &mut Ui, id: &CableId, cable: &Cable) {
+        if self.editor.is_hose(id) {
+            ui.weak("A hose takes its own shape; tie points hold it, ways are not laid.");
+            return;
+        }
         let mut finds = cable.finds;
         let tip = "The program laid its way, and lays it anew when things move. Places that it is \
                    led along stay.";

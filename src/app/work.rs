@@ -5,7 +5,7 @@ use super::files::{self, Answer, Job, Purpose};
 use super::{App, Dialog, Draft};
 use crate::export::{self, ExportError, Format, Meta, Page};
 use crate::model::Scene;
-use crate::rules::Checker;
+use crate::rules::{Checker, Severity};
 use crate::view::palette::{Palette, Rgba};
 use crate::view::picture::{self, PictureOptions};
 use eframe::egui::{self, ViewportCommand};
@@ -185,7 +185,20 @@ impl App {
                 }
             },
             Ok(Answer::Exported(path, done)) => match done {
-                Ok(()) => self.say(format!("Wrote {}.", path.display())),
+                Ok(()) => {
+                    let checker = self.editor.checker();
+                    let open = checker.findings().into_iter().filter(|f| {
+                        f.severity == Severity::Stop
+                            && checker.is_accepted(self.editor.scene(), f).is_none()
+                    });
+                    let stops = open.count();
+                    let mind = match stops {
+                        0 => String::new(),
+                        1 => " Mind: the arrangement at hand has a finding that stops it.".to_owned(),
+                        n => format!(" Mind: the arrangement at hand has {n} findings that stop it."),
+                    };
+                    self.say(format!("Wrote {}.{mind}", path.display()));
+                }
                 Err(e) => self.trouble(format!("The file was not written: {e}.")),
             },
             Err(()) => self.trouble(

@@ -197,11 +197,12 @@ fn as_text(answer: &Answer) -> String {
         let gap = f.gap_words();
         _ = writeln!(
             text,
-            "{}: {:.1} points; cables {} mm, cautions {}, gap {gap}, parts moved {}",
+            "{}: {:.1} points; cables {} mm, cautions {}{}, gap {gap}, parts moved {}",
             found.arrangement.name,
             found.points,
             f.cables.text1(),
             f.cautions,
+            f.ways_words(),
             f.moved
         );
     }
@@ -245,6 +246,7 @@ fn one(found: &Found) -> Value {
         "proved": found.proved,
         "cables_mm": f.cables.as_mm(),
         "cautions": f.cautions,
+        "to_lead_anew": f.blocked,
         "smallest_gap_mm": f.smallest_gap.map(Length::as_mm),
         "moved": f.moved,
         "kinds": found.kinds.iter().map(|(id, k)| json!({"part": id.as_str(), "kind": k.id.as_str()})).collect::<Vec<_>>(),

@@ -7,10 +7,11 @@ use crate::app::{compare_bytes, picture_bytes, today};
 use crate::export::Format;
 use crate::file;
 use crate::model::{Catalogue, Scene, Settings};
-use crate::rules::Checker;
+use crate::rules::{Checker, Severity};
 use crate::view::palette::{Palette, Rgba};
 use crate::view::picture::{A4, LETTER, PictureOptions};
 use crate::view::solid3d::SolidOptions;
+use std::cell::Cell;
 use std::sync::Arc;
 
 /// Writes a picture; the ending of the file decides the format.
@@ -44,9 +45,16 @@ pub fn picture(
     let Some(format) = Format::of(&wanted.out, wanted.width) else {
         return Said::failed("a picture file ends in .png, .svg or .pdf", Exit::Usage);
     };
+    // Of the arrangement with the most.
+    let stops = Cell::new(0);
     let judged = |scene: &Scene| {
         let mut checker = Checker::new(settings.clone()).with_catalogue(catalogue.clone());
         checker.check_all(scene);
+        let open = checker
+            .findings()
+            .into_iter()
+            .filter(|f| f.severity == Severity::Stop && checker.is_accepted(scene, f).is_none());
+        stops.set(stops.get().max(open.count()));
         checker
     };
     let bytes = match &wanted.compare {
@@ -72,5 +80,12 @@ pub fn picture(
         Ok(bytes) => bytes,
         Err(e) => return Said::failed(e.to_string(), Exit::Unreadable),
     };
-    Said::written(&wanted.out, &bytes)
+    let mut said = Said::written(&wanted.out, &bytes);
+    if said.exit == Exit::Sound && stops.get() > 0 {
+        said.err = format!(
+            "closefit: the picture is written; the build has {} findings that stop it, see closefit check\n",
+            stops.get()
+        );
+    }
+    said
 }

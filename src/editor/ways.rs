@@ -214,6 +214,11 @@ impl Editor {
         Some(taken)
     }
 
+    /// True for a hose: it takes its own shape and is not led.
+    pub fn is_hose(&self, id: &CableId) -> bool {
+        self.checker.hoses().contains_key(id)
+    }
+
     /// Takes the corners off a cable's way and lays it by hand again.
     pub fn straighten(&mut self, id: &CableId) -> bool {
         self.stale.remove(id);

@@ -118,7 +118,7 @@ fn judge(
         return None;
     }
     let text = format!(
-        "{x} and {y}: gap {} mm, {} at worst, {:.2} ±{:.2} by root sum square; meets in {} of builds",
+        "{x} and {y}: gap {} mm, {} at worst, {:.2} ±{:.2} by root sum square; touches in {} of builds",
         spread.nominal.text2(),
         spread.least.text2(),
         spread.centre,
@@ -224,7 +224,7 @@ mod tests {
         // 1.03 / 3 = 0.344 is one standard deviation: P(z < -1) = 15.87 % (tables).
         let found = two(0.344).only("gap-uncertain");
         assert!(
-            found.text.contains("meets in 16 % of builds"),
+            found.text.contains("touches in 16 % of builds"),
             "{}",
             found.text
         );

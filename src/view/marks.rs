@@ -7,7 +7,7 @@ use super::list::{
 };
 use super::projection::Projection;
 use super::sheet::SheetInput;
-use crate::geom::Vec3;
+use crate::geom::{Length, Vec3};
 use crate::rules::{Finding, FindingMark, Severity};
 
 /// Smallest drawn extent of a place where solids meet, in page millimetres.
@@ -88,7 +88,11 @@ fn one(
     // One figure for the whole finding, at the largest of its places.
     let area = |r: &Rect| r.width() * r.height();
     let largest = spots.into_iter().max_by(|a, b| area(a).total_cmp(&area(b)));
-    let figure = finding.available.map(|a| a.abs().text1());
+    // What nothing is free for says how much of it there is.
+    let figure = match (finding.available, finding.needed) {
+        (Some(Length::ZERO), Some(needed)) => Some(needed.text1()),
+        (available, _) => available.map(|a| a.abs().text1()),
+    };
     if let (Some(rect), Some(figure)) = (largest, figure) {
         let gap = rect.height().min(6.0) / 2.0 + 0.6;
         label(&mut pen, labels, rect.centre(), gap, &figure, Role::Clash);

@@ -28,7 +28,7 @@ mod projection;
 mod sheet;
 pub mod solid3d;
 mod together;
-mod ways;
+pub(crate) mod ways;
 mod zones;
 
 pub use differences::differences;

@@ -346,6 +346,7 @@ fn help(ui: &mut Ui) -> bool {
     let ctx = ui.ctx().clone();
     egui::ScrollArea::vertical()
         .max_height(420.0)
+        .auto_shrink([false, true])
         .show(ui, |ui| {
             egui::Grid::new("help")
                 .num_columns(2)
@@ -358,7 +359,7 @@ fn help(ui: &mut Ui) -> bool {
                         ),
                         (
                             "Drag a part",
-                            "moves it; it snaps where its holes land on a zone's",
+                            "moves it; it snaps where its holes land on those of a zone",
                         ),
                         (
                             "Alt while dragging",

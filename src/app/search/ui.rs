@@ -319,9 +319,10 @@ fn figures(found: &Found) -> String {
     let f = &found.figures;
     let gap = f.gap_words();
     format!(
-        "cables {:.0} mm, cautions {}, gap {gap}, moved {}",
+        "cables {:.0} mm, cautions {}{}, gap {gap}, moved {}",
         f.cables.as_mm(),
         f.cautions,
+        f.ways_words(),
         f.moved
     )
 }

@@ -6,6 +6,8 @@ use crate::editor::Editor;
 use crate::editor::snap::{self, Pointer};
 use crate::geom::{Axis, Length, Vec3};
 use crate::model::{Cable, CableId, Via};
+use crate::route::Stretch;
+use crate::view::ways::line_of;
 
 /// A leg shorter than this has no grip in its middle.
 const SHORT: f64 = 12.0;
@@ -69,6 +71,21 @@ fn place_of(cable: &Cable, at: &Corner) -> Option<Vec3> {
     }
 }
 
+/// The place of the rounded way nearest to a corner, which the rounding cuts off: there it
+/// is shown and taken hold of.
+fn on_way(led: &Stretch, corner: Vec3) -> Vec3 {
+    let line = line_of(led).into_iter();
+    let points = line.filter_map(|p| {
+        let [x, y, z] = p.map(Length::from_mm);
+        Some(Vec3::new(x?, y?, z?))
+    });
+    let near = points.min_by(|a, b| {
+        let off = |p: &Vec3| corner.distance_mm(*p);
+        off(a).total_cmp(&off(b))
+    });
+    near.unwrap_or(corner)
+}
+
 impl Editor {
     /// What can be taken hold of on the selected cable's way: its corners and points, and
     /// the middles of its legs.
@@ -106,7 +123,7 @@ impl Editor {
                     Via::Passage(p) => enclosure.passage(p).map(|p| p.frame.origin),
                     Via::Tie(t) => enclosure.tie(t).map(|t| t.at),
                     Via::Point(p) | Via::Corner(p) => {
-                        all.push((Grip::Corner(at(index)), *p));
+                        all.push((Grip::Corner(at(index)), on_way(led, *p)));
                         Some(*p)
                     }
                 });
@@ -148,6 +165,12 @@ impl Editor {
             Grip::Corner(at) => Some(at.clone()),
             Grip::Middle(_) => None,
         };
+        // A corner is moved from where it is, not from where it is shown.
+        let corner = self.corner.as_ref().and_then(|at| {
+            let cable = self.scene().arrangement().cables.get(&at.cable)?;
+            place_of(cable, at)
+        });
+        let start = corner.unwrap_or(start);
         Tool::Leading(Leading {
             grip,
             from,

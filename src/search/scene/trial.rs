@@ -55,8 +55,10 @@ pub(super) struct Verdict {
 pub struct Figures {
     /// What all cables and hoses need together.
     pub cables: Length,
-    /// Open findings of severity caution, of all rules.
+    /// Open findings of severity caution, of all rules but the one on ways.
     pub cautions: usize,
+    /// Cables that run through something as they are led: to be led anew.
+    pub blocked: usize,
     /// Smallest gap between a movable part and anything that it does not hold to;
     /// `None` where it is 10 mm or more.
     pub smallest_gap: Option<Length>,
@@ -65,6 +67,15 @@ pub struct Figures {
 }
 
 impl Figures {
+    /// Cables that are to be led anew, in words; nothing where there are none.
+    pub fn ways_words(&self) -> String {
+        match self.blocked {
+            0 => String::new(),
+            1 => ", 1 cable to be led anew".to_owned(),
+            n => format!(", {n} cables to be led anew"),
+        }
+    }
+
     /// The smallest gap in words. What only touches is no gap in the comparison, which
     /// looks at all parts; here it is said, for it counts as nothing between them.
     pub fn gap_words(&self) -> String {
@@ -170,12 +181,15 @@ impl<'a> Trial<'a> {
                 cost += self.price.of(stretch, &rest).unwrap_or(0);
             }
         }
-        let cautions = self.checker.findings().into_iter().filter(|f| {
+        let open = self.checker.findings().into_iter().filter(|f| {
             f.severity == Severity::Caution && self.checker.is_accepted(&self.scene, f).is_none()
         });
+        let (ways, cautions): (Vec<_>, Vec<_>) = open.partition(|f| f.rule == "way-blocked");
+        let ways: BTreeSet<_> = ways.iter().filter_map(|f| f.subjects.first()).collect();
         let figures = Figures {
             cables,
-            cautions: cautions.count(),
+            cautions: cautions.len(),
+            blocked: ways.len(),
             smallest_gap: (gap < WIDE_GAP.as_um()).then_some(Length::um(gap)),
             moved: self.moved(),
         };

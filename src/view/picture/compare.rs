@@ -161,7 +161,7 @@ pub fn compare(
         lines.push((letter(n), difference.words()));
     }
     let figures = figures(before, after).into_iter();
-    lines.extend(figures.map(|text| ("=".to_owned(), text)));
+    lines.extend(figures.map(|text| ("–".to_owned(), text)));
     lines.extend(
         cables(&inputs)
             .into_iter()
