@@ -97,7 +97,7 @@ fn of_zone(build: &Build<'_>, name: &str, options: Options) -> Result<Draft, Str
     if own {
         draft.notes.push(
             "These are holes of the part itself: do not drill it. A plate that goes over a thread takes a \
-             clearance hole (ISO 273, medium: 3.4 mm for M3, 4.5 mm for M4)."
+             clearance hole (ISO 273, medium, from memory: 3.4 mm for M3, 4.5 mm for M4)."
                 .to_owned(),
         );
     }
