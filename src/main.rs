@@ -14,7 +14,10 @@ fn main() -> ExitCode {
     let said = match cli::parse(&words) {
         Ok(Command::Window { scene }) => window(scene),
         Ok(command) => cli::run(&command),
-        Err(why) => Said::failed(format!("{why}\n\n{}", cli::USAGE), Exit::Usage),
+        Err(why) => Said::failed(
+            format!("{why}; 'closefit help' lists the commands"),
+            Exit::Usage,
+        ),
     };
     // A reader that hung up (a closed pipe) is no reason to fail.
     _ = std::io::stdout().write_all(said.out.as_bytes());

@@ -207,3 +207,20 @@ fn the_smallest_enclosure_is_the_first_by_volume_that_nothing_speaks_against() {
         assert!(told, "{short}: {:?}", reply.lines);
     }
 }
+
+#[test]
+fn what_is_another_matter_is_set_aside_and_said() {
+    let desk = Desk::new();
+    // A lead of the pump is too short; that has nothing to do with the card, which stands
+    // as it does in the sound build.
+    let (short, sound) = (desk.example("pump-lead-short"), desk.example("first-build"));
+    assert!(desk.stops(&short) > 0 && desk.stops(&sound) == 0);
+    let (a, b) = (
+        asked(&desk, &short, "longest-card"),
+        asked(&desk, &sound, "longest-card"),
+    );
+    assert!(a.yes && b.yes);
+    assert_eq!(a.lines[0], b.lines[0]);
+    let aside = |r: &Reply| r.lines.iter().any(|l| l.starts_with("Set aside"));
+    assert!(aside(&a) && !aside(&b), "{:?}", a.lines);
+}

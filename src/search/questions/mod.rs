@@ -11,7 +11,7 @@ use super::scene::{Answer, Found, Run, Wish, few, seek};
 use crate::edit::{Edit, apply};
 use crate::model::{Catalogue, Group, PartId, PartKind, Scene, Settings};
 use crate::placement::Placed;
-use crate::rules::Checker;
+use crate::rules::{Checker, Severity, Subject};
 use std::sync::Arc;
 
 /// A question with the search that answers it.
@@ -119,6 +119,43 @@ impl Reply {
 impl Asker<'_> {
     fn seek(&self, scene: &Scene, wish: &Wish) -> Answer {
         seek(scene, wish, self.settings, self.catalogue, &self.run)
+    }
+
+    /// As `seek`, where stops of the arrangement that name none of the movable parts, nor a
+    /// cable on one, are set aside: the question is not about them. The lines say which.
+    fn seek_apart(&self, scene: &Scene, wish: &Wish) -> (Answer, Vec<String>) {
+        let mut checker =
+            Checker::new(self.settings.clone()).with_catalogue(self.catalogue.clone());
+        checker.check_all(scene);
+        let cables = &scene.arrangement().cables;
+        let moves = |s: &Subject| match s {
+            Subject::Part(id) => wish.movable.contains(id),
+            Subject::Port(port) => wish.movable.contains(&port.part),
+            Subject::Zone(zone) => zone.part.as_ref().is_some_and(|p| wish.movable.contains(p)),
+            Subject::Cable(id) => cables
+                .get(id)
+                .is_some_and(|c| c.ports().any(|p| wish.movable.contains(&p.part))),
+            Subject::Plate(_) | Subject::Opening(_) => false,
+        };
+        let mut apart = scene.clone();
+        let mut aside = Vec::new();
+        for f in checker.findings() {
+            let open = f.severity == Severity::Stop && checker.is_accepted(scene, f).is_none();
+            if open && !f.subjects.iter().any(moves) {
+                let accepted = &mut apart.arrangement_mut().accepted;
+                accepted.insert(f.key_str().to_owned(), f.accepted("set aside"));
+                aside.push(f.text.clone());
+            }
+        }
+        let lines = match aside.as_slice() {
+            [] => Vec::new(),
+            [one] => vec![format!("Set aside, for it is another matter: {one}.")],
+            [one, rest @ ..] => vec![format!(
+                "Set aside, for they are another matter: {one}; and {} more that stop this build.",
+                rest.len()
+            )],
+        };
+        (self.seek(&apart, wish), lines)
     }
 
     /// The usual wish for a scene; where it has very many parts, for those few that most need

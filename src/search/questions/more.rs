@@ -43,7 +43,8 @@ pub(super) fn front_fans(asker: &Asker) -> Reply {
     }
     let kinds = asker.kinds(Group::Fan);
     let id = PartId::fresh("fan", |i| scene.parts.contains_key(i));
-    let (mut go, mut not) = (Vec::new(), Vec::new());
+    let (mut go, mut not, mut plain) = (Vec::new(), Vec::new(), Vec::new());
+    let mut aside = Vec::new();
     for kind in kinds {
         let mut with = scene.clone();
         add(&mut with, &id, &kind);
@@ -51,10 +52,20 @@ pub(super) fn front_fans(asker: &Asker) -> Reply {
         wish.weights = Weights::none();
         wish.zones.insert(id.clone(), zones.clone());
         wish.top = 1;
-        let answer = asker.seek(&with, &wish);
+        let (answer, lines) = asker.seek_apart(&with, &wish);
+        aside = lines;
         match answer.found.is_empty() {
             false => go.push(kind.name.clone()),
-            true => not.push(format!("{}: {}", kind.name, answer.words())),
+            true => {
+                // That itself cannot be met says no more than that it does not go in.
+                let bare = format!("'{}'", kind.name);
+                let reason = answer.words();
+                let says = reason.replace(&bare, "").chars().any(|c| c == '\'');
+                match says || !answer.notes.is_empty() {
+                    true => not.push(format!("{}: {reason}", kind.name)),
+                    false => plain.push(kind.name.clone()),
+                }
+            }
         }
     }
     let yes = !go.is_empty();
@@ -62,7 +73,11 @@ pub(super) fn front_fans(asker: &Asker) -> Reply {
         true => format!("In front could go: {}.", go.join("; ")),
         false => "No fan of the catalogue goes in front.".to_owned(),
     }];
+    if !plain.is_empty() {
+        lines.push(format!("No place takes: {}.", plain.join("; ")));
+    }
     lines.extend(not);
+    lines.extend(aside);
     Reply {
         lines,
         edits: Vec::new(),
@@ -113,12 +128,12 @@ pub(super) fn one_more_drive(asker: &Asker) -> Reply {
         .with(Aim::Cautions, 1);
     wish.top = 1;
     let mut said = None;
-    let mut answer = asker.seek(&scene, &wish);
+    let (mut answer, mut aside) = asker.seek_apart(&scene, &wish);
     if answer.found.is_empty() {
         let (all, few) = asker.wish(&scene);
         wish.movable = all.movable;
         said = few;
-        answer = asker.seek(&scene, &wish);
+        (answer, aside) = asker.seek_apart(&scene, &wish);
     }
     let Some(found) = answer.found.first() else {
         return Reply {
@@ -128,6 +143,7 @@ pub(super) fn one_more_drive(asker: &Asker) -> Reply {
             ]
             .into_iter()
             .chain(said)
+            .chain(aside)
             .collect(),
             ..Reply::default()
         };
@@ -142,6 +158,7 @@ pub(super) fn one_more_drive(asker: &Asker) -> Reply {
     lines.extend(changes(&scene, found).into_iter().map(|c| format!("{c}.")));
     lines.push("Its cables are still to be led.".to_owned());
     lines.extend(said);
+    lines.extend(aside);
     Reply {
         lines,
         edits,

@@ -113,9 +113,9 @@ impl Sizes<'_> {
         let points = ranks(&kinds, self.size).into_iter().map(|r| r * step);
         wish.kind_points.insert(id.clone(), points.collect());
         wish.kinds.insert(id.clone(), kinds.clone());
-        let answer = asker.seek(&scene, &wish);
+        let (answer, aside) = asker.seek_apart(&scene, &wish);
         let Some(found) = answer.found.first() else {
-            return match answer.end {
+            let mut reply = match answer.end {
                 End::Impossible(_) => Reply::no(format!(
                     "No {} of the catalogue fits here. {}",
                     self.what,
@@ -123,6 +123,8 @@ impl Sizes<'_> {
                 )),
                 _ => Reply::no(answer.words()),
             };
+            reply.lines.extend(aside);
+            return reply;
         };
         let best = found.kinds.get(&id).or(was.as_ref()).unwrap_or(&kinds[0]);
         let mm = |k: &PartKind| Length::um((self.size)(k));
@@ -155,6 +157,7 @@ impl Sizes<'_> {
         }
         edits.extend(found.in_place(&scene));
         lines.extend(changes(&scene, found).into_iter().map(|c| format!("{c}.")));
+        lines.extend(aside);
         Reply {
             lines,
             edits,
