@@ -224,7 +224,9 @@ impl App {
                 }
             });
             let scene = self.editor.scene();
-            ui.label(figures(found)).on_hover_ui(|ui| {
+            let tip = "The gap is the smallest around what may move. Cables are led straight here, or as they were.";
+            words(ui, figures(found)).on_hover_ui(|ui| {
+                ui.label(tip);
                 let changes = changes(scene, found);
                 if changes.is_empty() {
                     ui.label("Everything stands like this already.");
@@ -310,9 +312,10 @@ impl App {
 }
 
 /// A paragraph; columns would spread its words to both edges.
-fn words(ui: &mut Ui, text: impl Into<egui::WidgetText>) {
+fn words(ui: &mut Ui, text: impl Into<egui::WidgetText>) -> egui::Response {
     let layout = egui::Layout::top_down(egui::Align::Min);
-    ui.scope_builder(egui::UiBuilder::new().layout(layout), |ui| ui.label(text));
+    let builder = egui::UiBuilder::new().layout(layout);
+    ui.scope_builder(builder, |ui| ui.label(text)).inner
 }
 
 fn figures(found: &Found) -> String {

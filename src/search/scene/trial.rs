@@ -76,13 +76,13 @@ impl Figures {
         }
     }
 
-    /// The smallest gap in words. What only touches is no gap in the comparison, which
+    /// The smallest gap around what may move, in words. What only touches is no gap in the comparison, which
     /// looks at all parts; here it is said, for it counts as nothing between them.
     pub fn gap_words(&self) -> String {
         match self.smallest_gap {
-            Some(Length::ZERO) => "none around what may move, it touches".to_owned(),
-            Some(gap) => format!("{} mm around what may move", gap.text1()),
-            None => "10 mm or more around what may move".to_owned(),
+            Some(Length::ZERO) => "none, touching".to_owned(),
+            Some(gap) => format!("{} mm", gap.text1()),
+            None => "10 mm or more".to_owned(),
         }
     }
 }
