@@ -82,9 +82,12 @@ pub fn picture(
     };
     let mut said = Said::written(&wanted.out, &bytes);
     if said.exit == Exit::Sound && stops.get() > 0 {
+        let findings = match stops.get() {
+            1 => "a finding that stops it".to_owned(),
+            n => format!("{n} findings that stop it"),
+        };
         said.err = format!(
-            "closefit: the picture is written; the build has {} findings that stop it, see closefit check\n",
-            stops.get()
+            "closefit: the picture is written; the build has {findings}, see closefit check\n"
         );
     }
     said
