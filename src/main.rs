@@ -69,6 +69,7 @@ fn window(path: Option<std::path::PathBuf>) -> Said {
     };
     let mut said = cli::run(&Command::Check {
         scene: path.clone(),
+        arrangement: None,
         json: false,
     });
     let name = path.map_or_else(

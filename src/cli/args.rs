@@ -14,7 +14,7 @@ pub const USAGE: &str = "\
 closefit: what goes into a compact computer enclosure, and what reaches what
 
   closefit [SCENE]                      opens the window, on an example without SCENE
-  closefit check SCENE [--json]         lists the findings
+  closefit check SCENE [--json]         lists the findings [--arrangement NAME]
   closefit picture SCENE --out FILE     writes a picture, FILE ends in .png, .svg or .pdf
       [--findings] [--dark] [--width PIXELS] [--shop FILE.json]
       [--view page|flat|top|side|front|iso]   page: all four, flat: without iso
@@ -61,6 +61,8 @@ pub enum Command {
     Check {
         /// The scene; the first example without (only from inside the program).
         scene: Option<PathBuf>,
+        /// Which arrangement, by name or number; the one at hand without.
+        arrangement: Option<String>,
         /// As JSON.
         json: bool,
     },
@@ -165,17 +167,26 @@ pub(super) fn unknown(option: &str) -> String {
 
 fn check(words: &[String]) -> Result<Command, String> {
     let mut scene = None;
-    let mut json = false;
-    for word in words {
+    let (mut json, mut arrangement) = (false, None);
+    let mut left = words.iter();
+    while let Some(word) = left.next() {
         match word.as_str() {
             "--json" => json = true,
+            "--arrangement" => {
+                let name = left.next().ok_or("--arrangement needs a name")?;
+                arrangement = Some(name.clone());
+            }
             option if option.starts_with('-') => return Err(unknown(option)),
             path if scene.is_none() => scene = Some(PathBuf::from(path)),
             extra => return Err(format!("'{extra}' is one word too many")),
         }
     }
     match scene {
-        Some(_) => Ok(Command::Check { scene, json }),
+        Some(_) => Ok(Command::Check {
+            scene,
+            arrangement,
+            json,
+        }),
         None => Err("check needs a scene file".to_owned()),
     }
 }
@@ -328,7 +339,16 @@ mod tests {
             parse(&words("check a.json --json")),
             Ok(Command::Check {
                 scene: Some("a.json".into()),
+                arrangement: None,
                 json: true
+            })
+        );
+        assert_eq!(
+            parse(&words("check a.json --arrangement found1")),
+            Ok(Command::Check {
+                scene: Some("a.json".into()),
+                arrangement: Some("found1".to_owned()),
+                json: false
             })
         );
         let Ok(Command::Picture(p)) = parse(&words("picture a.json --out b.SVG --width 900"))

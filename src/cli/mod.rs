@@ -116,8 +116,15 @@ pub fn run(command: &Command) -> Said {
         Command::Window { .. } => Said::failed("", Exit::Usage),
         Command::Help => Said::sound(USAGE),
         Command::Schema => Said::sound(file::schema()),
-        Command::Check { scene: path, json } => match scene(path.as_ref(), &catalogue) {
-            Ok(scene) => check::check(&scene, catalogue, settings, *json),
+        Command::Check {
+            scene: path,
+            arrangement,
+            json,
+        } => match scene(path.as_ref(), &catalogue) {
+            Ok(scene) => match arrangement::shown(&scene, arrangement.as_deref()) {
+                Ok(scene) => check::check(&scene, catalogue, settings, *json),
+                Err(e) => Said::failed(e, Exit::Usage),
+            },
             Err(e) => Said::failed(e.to_string(), Exit::Unreadable),
         },
         Command::Ask(wanted) => match file::open(&wanted.scene, &catalogue) {
