@@ -64,8 +64,8 @@ fn joined(e: Enclosure, ends: [([f64; 3], &str); 2], diameter: f64, bend: f64) -
 
 const DIRS: [&str; 6] = ["+x", "-x", "+y", "-y", "+z", "-z"];
 
-// The best known lengths of `route_oracle`, closed forms but for the last two; those of
-// straight lines, over one wall, around one post and past three baffles were computed
+// The best known lengths of `route_oracle`, closed forms for the first two; those of the
+// way around one post and past three baffles were computed
 // with a roadmap and by unfolding, see there.
 #[test]
 fn a_thread_in_a_scene_is_as_short_as_can_be() {
