@@ -135,6 +135,19 @@ impl<'a> Desk<'a> {
         kept.into_iter().map(|(_, _, what, c)| (what, c)).collect()
     }
 
+    /// Other ways of the short cable, with their words: those on which it reaches, as ideas.
+    pub fn ways(&self, all: impl IntoIterator<Item = (String, Cable)>) -> Vec<Idea> {
+        let found = self.reaching(all).into_iter();
+        found
+            .map(|(words, cable)| Idea {
+                how: How::Way,
+                words,
+                edits: self.set(cable),
+                moved: Length::ZERO,
+            })
+            .collect()
+    }
+
     /// The edit that changes the short cable.
     pub fn set(&self, cable: Cable) -> Vec<Edit> {
         vec![Edit::SetCable(self.short.cable.clone(), Some(cable))]

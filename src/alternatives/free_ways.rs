@@ -1,8 +1,6 @@
 //! Another free way: found by search, also under a board.
 
-use super::How;
 use super::desk::{Desk, Idea};
-use crate::geom::Length;
 use crate::model::Cable;
 use crate::placement::Placed;
 use crate::route::ways::{self, Laid, Under, Wish};
@@ -52,15 +50,7 @@ pub(super) fn ideas(desk: &Desk) -> Vec<Idea> {
             all.push((words(desk.placed(), &laid, how), laid.cable));
         }
     }
-    desk.reaching(all)
-        .into_iter()
-        .map(|(words, cable)| Idea {
-            how: How::Way,
-            words,
-            edits: desk.set(cable),
-            moved: Length::ZERO,
-        })
-        .collect()
+    desk.ways(all)
 }
 
 fn words(placed: &Placed, laid: &Laid, how: &str) -> String {

@@ -1,8 +1,6 @@
 //! Another way: without a place on it, in another order, through another passage.
 
-use super::How;
 use super::desk::{Desk, Idea};
-use crate::geom::Length;
 use crate::model::{Cable, Via};
 
 /// So many passages are tried in place of another, or as one more.
@@ -53,16 +51,7 @@ pub(super) fn ideas(desk: &Desk) -> Vec<Idea> {
         cable.plugs[desk.short.stretch].via = via;
         (words, cable)
     });
-    let found = desk.reaching(cables);
-    found
-        .into_iter()
-        .map(|(words, cable)| Idea {
-            how: How::Way,
-            words,
-            edits: desk.set(cable),
-            moved: Length::ZERO,
-        })
-        .collect()
+    desk.ways(cables)
 }
 
 fn place(desk: &Desk, via: &Via) -> String {
