@@ -7,7 +7,7 @@ use crate::edit::{Edit, Touched, apply};
 use crate::geom::{Dir, Length};
 use crate::model::{PartId, Place, Severity};
 use crate::placement::{Outcome, offers};
-use crate::route;
+use crate::route::{self, ways};
 use std::collections::BTreeSet;
 
 /// Rounds in which the least distance is approached.
@@ -77,18 +77,36 @@ fn to(desk: &Desk, id: &PartId, place: Place) -> Option<Vec<Edit>> {
 }
 
 /// What the worst stretch of the cable lacks then: its bare way, and with the share
-/// for service.
-fn lacks(desk: &Desk, edits: &[Edit]) -> Option<[Length; 2]> {
+/// for service. Corners mean nothing where an end has moved: a cable that had some is led
+/// anew where it would reach straight, and `edits` then lay it.
+fn lacks(desk: &Desk, edits: &mut Vec<Edit>) -> Option<[Length; 2]> {
     let mut scene = desk.scene.clone();
     let mut touched = Touched::default();
-    for edit in edits {
+    for edit in edits.iter() {
         touched.merge(apply(&mut scene, edit).ok()?);
     }
     let mut placed = desk.placed().clone();
     placed.update(&scene, &touched);
     let id = &desk.short.cable;
-    let run = route::run(&scene, &placed, desk.catalogue(), id, desk.cable);
-    desk.lacks(&run)
+    let mut cable = desk.cable.clone();
+    cable.straighten();
+    let run = route::run(&scene, &placed, desk.catalogue(), id, &cable);
+    let straight = desk.lacks(&run);
+    if !(desk.cable.has_corners() || desk.cable.finds)
+        || straight.is_none_or(|[bare, _]| bare > Length::ZERO)
+    {
+        return straight;
+    }
+    let search = ways::Desk {
+        scene: &scene,
+        placed: &placed,
+        catalogue: desk.catalogue(),
+        runs: desk.checker.runs(),
+    };
+    let wish = ways::Wish::default();
+    let laid = ways::lay(&search, id, &cable, &wish, &|| desk.is_cancelled()).ok()?;
+    edits.extend(desk.set(laid.cable));
+    desk.lacks(&laid.run)
 }
 
 /// The least distance along `dir` after which the cable reaches with the share for
@@ -129,8 +147,8 @@ fn approach(desk: &Desk, id: &PartId, dir: Dir, goal: usize) -> Option<(Length, 
             at: place.at + dir.times(by),
             ..*place
         };
-        let edits = to(desk, id, place)?;
-        lack = lacks(desk, &edits)?[goal];
+        let mut edits = to(desk, id, place)?;
+        lack = lacks(desk, &mut edits)?[goal];
         if lack <= Length::ZERO {
             return Some((by, edits));
         }
@@ -184,11 +202,11 @@ fn seats(desk: &Desk, id: &PartId) -> Vec<Idea> {
             hidden: was.hidden,
             ..place
         };
-        let Some(edits) = to(desk, id, place) else {
+        let Some(mut edits) = to(desk, id, place) else {
             continue;
         };
         let goal = usize::from(desk.short.severity != Severity::Stop);
-        if lacks(desk, &edits).is_none_or(|l| l[goal] > Length::ZERO) {
+        if lacks(desk, &mut edits).is_none_or(|l| l[goal] > Length::ZERO) {
             continue;
         }
         let turned = if place.turn == was.turn {

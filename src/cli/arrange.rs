@@ -7,7 +7,7 @@ use crate::file;
 use crate::geom::Length;
 use crate::model::{Catalogue, PartId, Scene, Settings};
 use crate::rules::Checker;
-use crate::search::scene::{Aim, Answer, End, Found, MOST_WEIGHT, Run, Wish, few, seek};
+use crate::search::scene::{Aim, Answer, End, Figures, Found, MOST_WEIGHT, Run, Wish, few, seek};
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -192,25 +192,31 @@ pub(super) fn arrange(
 
 fn as_text(answer: &Answer) -> String {
     let mut text = String::new();
+    if let Some(at_hand) = &answer.at_hand {
+        let (points, figures) = (at_hand.words(), &at_hand.figures);
+        _ = writeln!(text, "at hand: {points}; {}", in_words(figures));
+    }
     for found in &answer.found {
-        let f = &found.figures;
-        let gap = f.gap_words();
-        _ = writeln!(
-            text,
-            "{}: {:.1} points; cables {} mm, cautions {}{}, gap {gap}, parts moved {}",
-            found.arrangement.name,
-            found.points,
-            f.cables.text1(),
-            f.cautions,
-            f.ways_words(),
-            f.moved
-        );
+        let (name, figures) = (&found.arrangement.name, &found.figures);
+        let points = found.points;
+        _ = writeln!(text, "{name}: {points:.1} points; {}", in_words(figures));
     }
     _ = writeln!(text, "{}", answer.words());
     for note in &answer.notes {
         _ = writeln!(text, "{note}.");
     }
     text
+}
+
+fn in_words(f: &Figures) -> String {
+    format!(
+        "cables {} mm, cautions {}{}, gap {}, parts moved {}",
+        f.cables.text1(),
+        f.cautions,
+        f.ways_words(),
+        f.gap_words(),
+        f.moved
+    )
 }
 
 fn as_json(answer: &Answer) -> Value {
@@ -234,22 +240,34 @@ fn as_json(answer: &Answer) -> Value {
         "words": answer.words(),
         "places": answer.places,
         "notes": answer.notes,
+        "at_hand": answer.at_hand.map(|at_hand| {
+            let mut value = figures(&at_hand.figures);
+            value["points"] = json!(at_hand.points);
+            value["stops"] = json!(at_hand.stops);
+            value
+        }),
         "found": answer.found.iter().map(one).collect::<Vec<_>>(),
     })
 }
 
 fn one(found: &Found) -> Value {
-    let f = &found.figures;
+    let kinds = found.kinds.iter();
+    let kinds = kinds.map(|(id, k)| json!({"part": id.as_str(), "kind": k.id.as_str()}));
+    let mut value = figures(&found.figures);
+    value["name"] = json!(found.arrangement.name);
+    value["points"] = json!(found.points);
+    value["proved"] = json!(found.proved);
+    value["kinds"] = kinds.collect();
+    value
+}
+
+fn figures(f: &Figures) -> Value {
     json!({
-        "name": found.arrangement.name,
-        "points": found.points,
-        "proved": found.proved,
         "cables_mm": f.cables.as_mm(),
         "cautions": f.cautions,
-        "to_lead_anew": f.blocked,
+        "without_free_way": f.blocked,
         "smallest_gap_mm": f.smallest_gap.map(Length::as_mm),
         "moved": f.moved,
-        "kinds": found.kinds.iter().map(|(id, k)| json!({"part": id.as_str(), "kind": k.id.as_str()})).collect::<Vec<_>>(),
     })
 }
 

@@ -15,6 +15,8 @@ pub struct Plugged {
     pub removed: usize,
     /// Ends of hoses that nothing is on: where a hose goes is the builder's choice.
     pub hoses: Vec<PortRef>,
+    /// Leads whose straight way runs through something; a free one is to be found.
+    pub blocked: usize,
 }
 
 impl Plugged {
@@ -32,7 +34,12 @@ impl Plugged {
             n => format!("{n} leads laid"),
         };
         let length = plan.length.as_mm() / 1000.0;
-        format!("{leads}, {length:.2} m of ways in all; {proof}.")
+        let round = match self.blocked {
+            0 => String::new(),
+            1 => " 1 of them runs through something and is led round it.".to_owned(),
+            n => format!(" {n} of them run through something and are led round it."),
+        };
+        format!("{leads}, {length:.2} m of ways in all, counted straight; {proof}.{round}")
     }
 
     /// True where the scene was changed.
@@ -72,6 +79,10 @@ impl Editor {
             .filter(|(_, c)| !keep(c))
             .map(|(id, _)| id.clone())
             .collect();
+        // What the program laid, the program leads.
+        for (_, cable) in &mut plan.cables {
+            cable.finds = true;
+        }
         reuse(cables, &mut plan, &mut gone);
         let mut edits: Vec<Edit> = gone
             .iter()
@@ -79,14 +90,16 @@ impl Editor {
             .collect();
         let set = |(id, cable): &(CableId, Cable)| Edit::SetCable(id.clone(), Some(cable.clone()));
         edits.extend(plan.cables.iter().map(set));
-        let done = Plugged {
+        let mut done = Plugged {
             plan,
             removed: gone.len(),
             hoses: self.open_hoses(),
+            blocked: 0,
         };
         if !edits.is_empty() {
             let applied = self.apply(label, &edits);
             debug_assert!(applied.is_ok(), "the plan names ports of this scene");
+            done.blocked = self.age_new(done.plan.cables.iter().map(|(id, _)| id));
         }
         done
     }
@@ -137,6 +150,12 @@ fn reuse(cables: &BTreeMap<CableId, Cable>, plan: &mut Plan, gone: &mut BTreeSet
         taken.insert(old.clone());
         if let Some(before) = cables.get(&old) {
             cable.name.clone_from(&before.name);
+            let mut plain = before.clone();
+            plain.straighten();
+            plain.finds = cable.finds;
+            if plain == *cable {
+                *cable = before.clone();
+            }
         }
         *id = old;
     }

@@ -243,6 +243,34 @@ impl Editor {
         done
     }
 
+    /// Notes of these new cables those whose straight way runs through something; gives how
+    /// many they are.
+    pub(super) fn age_new<'a>(&mut self, ids: impl Iterator<Item = &'a CableId>) -> usize {
+        let blocked = self.blocked_ways();
+        let new: Vec<CableId> = ids.filter(|id| blocked.contains(*id)).cloned().collect();
+        let many = new.len();
+        self.stale.extend(new);
+        many
+    }
+
+    /// Cables that find their own way and run through something as they are led.
+    fn blocked_ways(&self) -> BTreeSet<CableId> {
+        let cables = &self.history.scene().arrangement().cables;
+        if !cables.values().any(|c| c.finds) {
+            return BTreeSet::new();
+        }
+        let ways = self.checker.findings().into_iter();
+        let ways = ways.filter(|f| f.rule == "way-blocked");
+        let of = ways.filter_map(|f| {
+            f.subjects.iter().find_map(|s| match s {
+                Subject::Cable(id) => Some(id.clone()),
+                _ => None,
+            })
+        });
+        of.filter(|id| cables.get(id).is_some_and(|c| c.finds))
+            .collect()
+    }
+
     /// Notes which ways have to be laid anew after a change.
     pub(super) fn age_ways(&mut self, touched: &Touched) {
         let cables = &self.history.scene().arrangement().cables;
@@ -260,16 +288,7 @@ impl Editor {
             .filter(|(_, c)| c.finds && on_moved(c))
             .map(|(id, _)| id.clone())
             .collect();
-        if cables.values().any(|c| c.finds) {
-            for finding in self.checker.findings() {
-                let of = finding.subjects.iter().find_map(|s| match s {
-                    Subject::Cable(id) if finding.rule == "way-blocked" => Some(id),
-                    _ => None,
-                });
-                let finds = |id: &&CableId| cables.get(*id).is_some_and(|c| c.finds);
-                stale.extend(of.filter(finds).cloned());
-            }
-        }
+        stale.extend(self.blocked_ways());
         self.stale.extend(stale);
     }
 

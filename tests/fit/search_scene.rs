@@ -5,8 +5,9 @@ use crate::search_desk::{Desk, id, ids, places};
 use closefit::cli;
 use closefit::edit::{self, Edit};
 use closefit::file;
-use closefit::model::{PartId, Place, Scene};
-use closefit::rules::Severity;
+use closefit::model::{CableId, PartId, Place, Scene, System};
+use closefit::route::ways::lay_all;
+use closefit::rules::{Checker, Severity, Subject};
 use closefit::search::scene::{Aim, End, News, Run, Weights, Wish, seek};
 use std::collections::BTreeSet;
 use std::sync::Mutex;
@@ -23,8 +24,7 @@ fn by_trying_all(desk: &Desk, scene: &Scene, moving: &BTreeSet<PartId>) -> Optio
     let choices: Vec<Vec<Place>> = parts.iter().map(|p| places(scene, moving, p)).collect();
     let mut best = None;
     let mut at = vec![0; parts.len()];
-    // Cables that find their own way count straight where parts move.
-    let mut scene = scene.without_laid_ways().unwrap_or_else(|| scene.clone());
+    let mut scene = scene.clone();
     let mut checker = desk.checked(&scene);
     loop {
         for (k, part) in parts.iter().enumerate() {
@@ -32,11 +32,15 @@ fn by_trying_all(desk: &Desk, scene: &Scene, moving: &BTreeSet<PartId>) -> Optio
             let touched = edit::apply(&mut scene, &edit).unwrap();
             checker.update(&scene, &touched);
         }
-        let sound = checker
-            .findings()
-            .iter()
-            .all(|f| f.severity != Severity::Stop);
-        if sound {
+        let sound = |checker: &Checker| {
+            let findings = checker.findings();
+            findings.iter().all(|f| f.severity != Severity::Stop)
+        };
+        let checker = match sound(&checker) {
+            true => desk.checked(&led(desk, &scene, &checker)),
+            false => checker.clone(),
+        };
+        if sound(&checker) {
             let runs = checker.runs().values().flat_map(|r| &r.stretches);
             let of_moving =
                 runs.filter(|s| moving.contains(&s.from.part) || moving.contains(&s.to.part));
@@ -56,6 +60,30 @@ fn by_trying_all(desk: &Desk, scene: &Scene, moving: &BTreeSet<PartId>) -> Optio
             k += 1;
         }
     }
+}
+
+/// The scene with each cable that runs through something led on a way of its own.
+fn led(desk: &Desk, scene: &Scene, checker: &Checker) -> Scene {
+    let ways = checker.findings().into_iter();
+    let ways = ways.filter(|f| f.rule == "way-blocked");
+    let ids: BTreeSet<CableId> = ways
+        .filter_map(|f| match f.subjects.first() {
+            Some(Subject::Cable(id)) => Some(id.clone()),
+            _ => None,
+        })
+        .filter(|id| scene.arrangement().cables[id].system != System::Liquid)
+        .collect();
+    let ids: Vec<CableId> = ids.into_iter().collect();
+    let (placed, runs) = (checker.placed(), checker.runs());
+    let mut scene = scene.clone();
+    for (id, laid) in lay_all(&scene.clone(), placed, &desk.catalogue, runs, &ids, &|| {
+        false
+    }) {
+        if let Ok(laid) = laid {
+            edit::apply(&mut scene, &Edit::SetCable(id, Some(laid.cable))).unwrap();
+        }
+    }
+    scene
 }
 
 fn best_of(desk: &Desk, scene: &Scene, moving: &BTreeSet<PartId>) -> Option<i64> {
@@ -93,11 +121,13 @@ fn the_best_is_what_trying_all_places_gives() {
         ("cube-microatx", ids(&["drive", "fan-rear"])),
         ("cube-microatx", ids(&["drive-25-1", "drive-25-2"])),
         ("slim-upright", ids(&["drive", "fan"])),
-        ("storage-box", ids(&["drive-1", "drive-2"])),
+        ("storage-box", ids(&["drive-1"])),
         ("first-build", ids(&["drive-front", "drive-rear"])),
         ("supply-clash", ids(&["drive", "fan-front"])),
     ] {
         let scene = desk.example(name);
+        // All cables start straight, so that trying all and searching lead the same ones.
+        let scene = scene.without_laid_ways().unwrap_or(scene);
         let expected = by_trying_all(&desk, &scene, &moving);
         assert_eq!(
             best_of(&desk, &scene, &moving),

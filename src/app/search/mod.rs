@@ -8,7 +8,7 @@ use super::App;
 use crate::geom::Length;
 use crate::model::{Catalogue, PartId, Scene, Settings};
 use crate::search::questions::{Asker, Question, Reply};
-use crate::search::scene::{Answer, Found, News, Run, Weights, Wish, seek};
+use crate::search::scene::{Answer, AtHand, Found, News, Run, Weights, Wish, seek};
 use eframe::egui;
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -58,6 +58,7 @@ pub(super) struct SearchPanel {
     results: Vec<Found>,
     bound: Option<(f64, Option<f64>)>,
     places: Option<(usize, usize)>,
+    at_hand: Option<AtHand>,
     ended: String,
     notes: Vec<String>,
     reply: Option<(&'static Question, Reply)>,
@@ -77,6 +78,7 @@ impl Default for SearchPanel {
             results: Vec::new(),
             bound: None,
             places: None,
+            at_hand: None,
             ended: String::new(),
             notes: Vec::new(),
             reply: None,
@@ -117,6 +119,7 @@ impl SearchPanel {
         self.notes.clear();
         self.ended.clear();
         (self.bound, self.places, self.reply) = (None, None, None);
+        self.at_hand = None;
     }
 
     /// Another scene is on the sheet: what was looked for there is of no use here.
@@ -129,6 +132,7 @@ impl SearchPanel {
     fn hear(&mut self, message: Message) {
         match message {
             Message::News(News::Looked { parts, places }) => self.places = Some((parts, places)),
+            Message::News(News::AtHand(at_hand)) => self.at_hand = Some(at_hand),
             Message::News(News::Bound { least, best }) => self.bound = Some((least, best)),
             Message::News(News::Found(rank, found)) => {
                 self.results.truncate(rank);

@@ -3,7 +3,7 @@
 use super::super::App;
 use crate::model::PartId;
 use crate::search::questions::{QUESTIONS, Question, Reply, changes};
-use crate::search::scene::{Aim, Found, MOST_WEIGHT, few};
+use crate::search::scene::{Aim, Figures, MOST_WEIGHT, few};
 use eframe::egui::{self, ScrollArea, Ui};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -210,6 +210,16 @@ impl App {
             });
             return;
         }
+        if let Some(at_hand) = self.search.at_hand {
+            let tip =
+                "What the arrangement that the search started from comes to, counted the same way.";
+            ui.horizontal(|ui| {
+                ui.strong("at hand").on_hover_text(tip);
+                ui.label(at_hand.words());
+            });
+            words(ui, figures(&at_hand.figures));
+            ui.add_space(4.0);
+        }
         let done = !self.search.is_busy();
         let results = self.search.results.clone();
         for found in &results {
@@ -224,8 +234,8 @@ impl App {
                 }
             });
             let scene = self.editor.scene();
-            let tip = "The gap is the smallest around what may move. Cables are led straight here, or as they were.";
-            words(ui, figures(found)).on_hover_ui(|ui| {
+            let tip = "The gap is the smallest around what may move. Cables are led on ways that are free where there are any.";
+            words(ui, figures(&found.figures)).on_hover_ui(|ui| {
                 ui.label(tip);
                 let changes = changes(scene, found);
                 if changes.is_empty() {
@@ -318,8 +328,7 @@ fn words(ui: &mut Ui, text: impl Into<egui::WidgetText>) -> egui::Response {
     ui.scope_builder(builder, |ui| ui.label(text)).inner
 }
 
-fn figures(found: &Found) -> String {
-    let f = &found.figures;
+fn figures(f: &Figures) -> String {
     let gap = f.gap_words();
     format!(
         "cables {:.0} mm, cautions {}{}, gap {gap}, moved {}",

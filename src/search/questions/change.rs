@@ -9,6 +9,8 @@ use std::sync::Arc;
 
 /// Points for taking another kind; a moved part costs [`MOST_WEIGHT`].
 const SWAP: u64 = 10 * MOST_WEIGHT as u64;
+/// Points for a caution: of changes of as many parts the one with the fewest is taken.
+const CAUTION: u32 = 4;
 /// So many rounds of further parts that may be swapped.
 const ROUNDS: usize = 4;
 /// A supply gives so much more than the parts draw together: common practice, no source.
@@ -30,7 +32,9 @@ pub(super) fn cheapest(asker: &Asker) -> Reply {
     }
     let mut scene = asker.scene.clone();
     let (mut wish, few) = asker.wish(&scene);
-    wish.weights = Weights::none().with(Aim::PartsMoved, MOST_WEIGHT);
+    wish.weights = Weights::none()
+        .with(Aim::PartsMoved, MOST_WEIGHT)
+        .with(Aim::Cautions, CAUTION);
     wish.gently = true;
     wish.top = 1;
     let mut answer = asker.seek(&scene, &wish);

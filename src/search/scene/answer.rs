@@ -1,8 +1,8 @@
 //! What a search gives back, and what it tells on its way.
 
 use super::puzzle::Demand;
-use super::trial::Figures;
 use crate::edit::Edit;
+use crate::geom::Length;
 use crate::model::{Arrangement, PartId, PartKind, Scene};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -58,6 +58,65 @@ impl Found {
     }
 }
 
+/// What an arrangement comes to.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Figures {
+    /// What all cables and hoses need together, as they are led.
+    pub cables: Length,
+    /// Open findings of severity caution, of all rules but the one on ways.
+    pub cautions: usize,
+    /// Cables that run through something: no free way was found for them.
+    pub blocked: usize,
+    /// Smallest gap between a movable part and anything that it does not hold to;
+    /// `None` where it is 10 mm or more.
+    pub smallest_gap: Option<Length>,
+    /// Parts that do not stay where they are.
+    pub moved: usize,
+}
+
+impl Figures {
+    /// Cables without a free way, in words; nothing where there are none.
+    pub fn ways_words(&self) -> String {
+        match self.blocked {
+            0 => String::new(),
+            n => format!(", {n} without a free way"),
+        }
+    }
+
+    /// The smallest gap around what may move, in words. What only touches is no gap in the comparison, which
+    /// looks at all parts; here it is said, for it counts as nothing between them.
+    pub fn gap_words(&self) -> String {
+        match self.smallest_gap {
+            Some(Length::ZERO) => "none, touching".to_owned(),
+            Some(gap) => format!("{} mm", gap.text1()),
+            None => "10 mm or more".to_owned(),
+        }
+    }
+}
+
+/// The arrangement that the search started from, valued like those it finds.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct AtHand {
+    /// All aims together; `None` where it has a stop, or a part beside the enclosure.
+    pub points: Option<f64>,
+    /// Open stop findings.
+    pub stops: usize,
+    /// What it comes to.
+    pub figures: Figures,
+}
+
+impl AtHand {
+    /// '412.6 points' or what keeps it from being valued.
+    pub fn words(&self) -> String {
+        match (self.points, self.stops) {
+            (Some(points), _) => format!("{points:.1} points"),
+            (None, 0) => "not valued, for a part stands where none may".to_owned(),
+            (None, 1) => "not valued, for it has 1 stop".to_owned(),
+            (None, n) => format!("not valued, for it has {n} stops"),
+        }
+    }
+}
+
 /// Demands that cannot all be met.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Clash {
@@ -97,6 +156,8 @@ pub enum End {
 pub struct Answer {
     /// Best first.
     pub found: Vec<Found>,
+    /// What it started from; `None` where it did not get that far.
+    pub at_hand: Option<AtHand>,
     /// How it ended.
     pub end: End,
     /// How many places were looked at, over all parts.
@@ -115,6 +176,8 @@ pub enum News {
         /// Places.
         places: usize,
     },
+    /// What the search starts from.
+    AtHand(AtHand),
     /// No arrangement has fewer points than the first; the best so far has the second.
     Bound {
         /// The bound.
@@ -166,9 +229,10 @@ impl Clash {
         let mut text = match quoted.as_slice() {
             [] => "Proved impossible, whatever is left out of what may move".to_owned(),
             [one] => format!("Proved impossible: {one}"),
-            many => format!(
-                "Proved impossible: {} cannot all be met",
-                many.join(" with ")
+            [one, other] => format!("Proved impossible: {one} with {other} cannot both be met"),
+            [most @ .., last] => format!(
+                "Proved impossible: {} and {last} cannot all be met together",
+                most.join(", ")
             ),
         };
         if let Some(why) = &self.why {
@@ -201,7 +265,7 @@ mod tests {
         };
         assert_eq!(
             clash.sentence(),
-            "Proved impossible: 'card of 312 mm' with 'radiator of 45 mm' cannot all be met: \
+            "Proved impossible: 'card of 312 mm' with 'radiator of 45 mm' cannot both be met: \
              they overlap by 9.0 mm at least."
         );
     }

@@ -1,8 +1,10 @@
 //! What cables cost and where they do not reach, for places of the parts at their ends.
 //!
 //! Each stretch joins two ports, so what it needs by the straight way depends on two
-//! places at most. The straight way is never longer than one around obstacles.
+//! places at most. The straight way is never longer than one around obstacles, so this is
+//! what a choice costs at least; those that are tried have their cables led.
 
+use super::tables::Tables;
 use super::wish::{Aim, Wish};
 use crate::geom::Length;
 use crate::model::{Cable, CableId, Catalogue, Part, PartId, PartKind, Scene, Settings};
@@ -19,6 +21,8 @@ pub(super) const POINT: u64 = 100;
 /// it does not reach.
 pub(super) struct Lead {
     pub(super) cable: CableId,
+    /// Number of the plug.
+    pub(super) index: usize,
     pub(super) name: String,
     pub(super) ends: Ends,
 }
@@ -29,6 +33,17 @@ pub(super) enum Ends {
     One(usize, Vec<Option<u64>>),
     /// Two; row-major by the first's bodies.
     Two(usize, usize, Vec<Option<u64>>),
+}
+
+impl Lead {
+    /// What it costs with the bodies of a choice.
+    pub(super) fn cost(&self, t: &Tables, choice: &[usize]) -> Option<u64> {
+        let body = |m: usize| t.body[m][choice[m]] as usize;
+        match &self.ends {
+            Ends::One(m, cost) => cost[body(*m)],
+            Ends::Two(a, b, cost) => cost[body(*a) * t.bodies[*b].len() + body(*b)],
+        }
+    }
 }
 
 /// How stretches are valued.
@@ -172,6 +187,7 @@ impl Leads {
                 };
                 leads.push(Lead {
                     cable: id.clone(),
+                    index,
                     name: cable.name.clone(),
                     ends,
                 });

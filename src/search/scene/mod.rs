@@ -4,13 +4,20 @@
 //! [`seek`] takes a [`Wish`]: which parts may move, what must hold, what counts. Places of
 //! each part (`spot`) and what pairs of them do to one another (`pair`, `leads`) go into
 //! tables, the tables become a problem of the exact search (`puzzle`), and what that finds is
-//! put into the scene and judged by the true checker (`trial`). Where the checker stops an
-//! arrangement, the reason is learned as one more rule and the search goes on; so nothing is
-//! shown that breaks a stop rule, and the bound holds for whatever has not been looked at.
+//! put into the scene, has its cables led (`beyond`) and is judged by the true checker
+//! (`trial`). Where the checker stops an arrangement, the reason is learned as one more rule
+//! and the search goes on; so nothing is shown that breaks a stop rule. Where an arrangement
+//! costs more than the tables say, for a cable goes round something or a rule that they do not
+//! know has a caution, what stays so whatever else stands where is learned as a cost
+//! (`lessons`). The bound holds for whatever has not been looked at, ways being as long as
+//! `route::ways` leads them with nothing more in their way.
 
 mod answer;
+mod best;
+mod beyond;
 mod few;
 mod leads;
+mod lessons;
 mod pair;
 mod puzzle;
 mod seek;
@@ -21,9 +28,8 @@ mod unary;
 mod wish;
 mod words;
 
-pub use answer::{Answer, Clash, End, Found, News};
+pub use answer::{Answer, AtHand, Clash, End, Figures, Found, News};
 pub use few::{Few, few};
 pub use puzzle::Demand;
 pub use seek::{Run, seek};
-pub use trial::Figures;
 pub use wish::{Aim, MOST_WEIGHT, WIDE_GAP, Weights, Wish};

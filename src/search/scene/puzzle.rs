@@ -1,19 +1,12 @@
 //! The exact search's problem for the tables of a scene.
 
 use super::leads::{Ends, POINT};
+use super::lessons::{Lessons, Never};
 use super::tables::Tables;
 use super::wish::{Aim, Wish};
 use crate::model::Scene;
 use crate::search::exact::{Problem, ProblemError};
 use std::collections::BTreeSet;
-
-/// Something learned about arrangements that the tables do not know: these movable parts
-/// on these bodies cannot be together.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
-pub(super) struct Never {
-    /// Number of the part and its body, by ascending number.
-    pub(super) of: Vec<(usize, u32)>,
-}
 
 /// An arrangement that others have to differ from in so many sites.
 #[derive(Clone, Debug)]
@@ -26,7 +19,10 @@ pub(super) struct Unlike {
 /// What stands over the tables in one run of the search.
 #[derive(Clone, Default)]
 pub(super) struct Over<'a> {
-    pub(super) nevers: &'a [Never],
+    /// What was learned.
+    pub(super) lessons: Option<&'a Lessons>,
+    /// What is known to cost more than the tables say counts too.
+    pub(super) costs: bool,
     pub(super) unlike: &'a [Unlike],
     /// No gap of this many micrometres or less.
     pub(super) above: Option<i64>,
@@ -69,8 +65,13 @@ impl Puzzle {
         p.held(t)?;
         p.leads(t)?;
         p.twins(t)?;
-        for never in over.nevers {
-            p.never(t, never)?;
+        if let Some(lessons) = over.lessons {
+            for never in lessons.nevers() {
+                p.never(t, never)?;
+            }
+            if over.costs {
+                p.learned(t, lessons)?;
+            }
         }
         for unlike in over.unlike {
             p.unlike(t, unlike)?;
@@ -194,6 +195,22 @@ impl Puzzle {
                 self.problem
                     .add_clash(pair[0], pair[1], None, |i, j| i >= j)?;
             }
+        }
+        Ok(())
+    }
+
+    /// What places cost more than the tables say.
+    fn learned(&mut self, t: &Tables, lessons: &Lessons) -> Result<(), ProblemError> {
+        for (m, more) in lessons.alone() {
+            let body = &t.body[m];
+            self.problem
+                .add_cost(m, None, |s| Some(more.get(&body[s]).copied().unwrap_or(0)))?;
+        }
+        for ((a, b), more) in lessons.pairs() {
+            let (x, y) = (&t.body[a], &t.body[b]);
+            self.problem.add_pair_cost(a, b, None, |i, j| {
+                Some(more.get(&(x[i], y[j])).copied().unwrap_or(0))
+            })?;
         }
         Ok(())
     }

@@ -1,15 +1,17 @@
 //! The search itself: solve, try, learn, until the best is proved.
 
 use super::answer::{Answer, End, Found, News};
+use super::best::One;
 use super::leads::POINT;
-use super::puzzle::{Never, Over, Puzzle, Unlike};
+use super::lessons::Lessons;
+use super::puzzle::{Over, Puzzle, Unlike};
 use super::tables::Tables;
-use super::trial::{Trial, Verdict, gap_cost};
-use super::wish::{Aim, WIDE_GAP, Weights, Wish};
+use super::trial::{Trial, Verdict};
+use super::wish::{Weights, Wish};
 use super::words;
-use crate::model::{Arrangement, Catalogue, Scene, Settings};
+use crate::model::{Arrangement, Cable, Catalogue, Scene, Settings};
 use crate::search::exact::{
-    Conflict, Exclude, Options, Outcome, Progress, Status, minimal_conflict, solve,
+    Conflict, Exclude, Options, Outcome, Progress, minimal_conflict, solve,
 };
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
@@ -58,10 +60,9 @@ pub fn seek(
     catalogue: &Arc<Catalogue>,
     run: &Run,
 ) -> Answer {
-    // Where parts move, corners that were laid mean nothing: such cables count straight,
-    // the lower bound of their ways, and find them anew in what is taken.
-    let straight = scene.without_laid_ways();
-    let scene = straight.as_ref().unwrap_or(scene);
+    let at_hand = scene;
+    let straight = straight(scene, wish);
+    let scene = &straight;
     let deadline = run.time_limit.and_then(|t| Instant::now().checked_add(t));
     let stop = || {
         run.cancel.is_some_and(|c| c.load(Ordering::Relaxed))
@@ -69,17 +70,18 @@ pub fn seek(
     };
     let tables = Tables::build(scene, wish, settings, catalogue, &stop);
     let places = tables.movers.iter().map(|m| m.spots.len()).sum();
-    let answer = |found, end| Answer {
+    let answer = |found, end, at_hand| Answer {
         found,
         end,
+        at_hand,
         places,
         notes: notes(&tables, scene),
     };
     if stop() {
-        return answer(Vec::new(), End::Stopped);
+        return answer(Vec::new(), End::Stopped, None);
     }
     if tables.ids.is_empty() {
-        return answer(Vec::new(), End::NothingMoves);
+        return answer(Vec::new(), End::NothingMoves, None);
     }
     if let Some(told) = run.told {
         told(News::Looked {
@@ -93,14 +95,18 @@ pub fn seek(
         run,
         deadline,
         tables: &tables,
-        trial: Trial::new(scene, wish, &tables, settings, catalogue),
-        nevers: Vec::new(),
+        trial: Trial::new(at_hand, scene, wish, &tables, settings, catalogue, &stop),
+        lessons: Lessons::default(),
         unlike: Vec::new(),
         stubborn: (String::new(), 0),
         single: 0,
         floor: AtomicU64::new(0),
         found: Vec::new(),
     };
+    let at_hand = seeker.trial.value_at_hand();
+    if let Some(told) = run.told {
+        told(News::AtHand(at_hand));
+    }
     let end = seeker.all();
     seeker.best_first();
     let end = match end {
@@ -108,7 +114,24 @@ pub fn seek(
         End::Impossible(_) if !tables.complete => End::Stopped,
         end => end,
     };
-    answer(seeker.found, end)
+    answer(seeker.found, end, Some(at_hand))
+}
+
+/// The scene without the corners of cables with an end that may move: they mean nothing
+/// there. What is pinned stays. Straight is the least that their ways need.
+fn straight(scene: &Scene, wish: &Wish) -> Scene {
+    let moving = wish.moving(scene);
+    let moves = |c: &Cable| c.ports().any(|p| moving.contains(&&p.part));
+    let ids = scene.arrangement().cables.iter();
+    let ids = ids.filter(|(_, c)| moves(c)).map(|(id, _)| id.clone());
+    let ids: Vec<_> = ids.collect();
+    let mut straight = scene.clone();
+    for id in ids {
+        if let Some(cable) = straight.arrangement_mut().cables.get_mut(&id) {
+            cable.straighten();
+        }
+    }
+    straight
 }
 
 fn notes(tables: &Tables, scene: &Scene) -> Vec<String> {
@@ -133,47 +156,37 @@ fn notes(tables: &Tables, scene: &Scene) -> Vec<String> {
     }
 }
 
-struct Seeker<'a> {
-    scene: &'a Scene,
-    wish: &'a Wish,
-    run: &'a Run<'a>,
-    deadline: Option<Instant>,
-    tables: &'a Tables,
-    trial: Trial<'a>,
-    nevers: Vec<Never>,
-    unlike: Vec<Unlike>,
+pub(super) struct Seeker<'a> {
+    pub(super) scene: &'a Scene,
+    pub(super) wish: &'a Wish,
+    pub(super) run: &'a Run<'a>,
+    pub(super) deadline: Option<Instant>,
+    pub(super) tables: &'a Tables,
+    pub(super) trial: Trial<'a>,
+    pub(super) lessons: Lessons,
+    pub(super) unlike: Vec<Unlike>,
     /// The stop of the last arrangements, and how many of them had it.
-    stubborn: (String, usize),
+    pub(super) stubborn: (String, usize),
     /// How many arrangements taught nothing about fewer parts than all.
-    single: usize,
+    pub(super) single: usize,
     /// What the one that is looked for costs at least, as far as is known.
-    floor: AtomicU64,
-    found: Vec<Found>,
+    pub(super) floor: AtomicU64,
+    pub(super) found: Vec<Found>,
 }
 
 /// What one run of the exact search keeps within.
 #[derive(Clone, Copy, Default)]
-struct Limit {
+pub(super) struct Limit {
     /// Gaps in micrometres above this only.
-    above: Option<i64>,
+    pub(super) above: Option<i64>,
     /// Costs below this only.
-    below: Option<u64>,
-}
-
-/// How the search for one more arrangement ended.
-enum One {
-    /// With the best of what was left.
-    Best,
-    /// There is none.
-    None,
-    /// Time is up; the best so far, if any, is within this share of the best possible.
-    Stopped(Option<f64>),
-    /// This stop stays whatever is tried.
-    Stays(String),
+    pub(super) below: Option<u64>,
+    /// What was learned of costs counts.
+    pub(super) costs: bool,
 }
 
 /// What one step of the search came to.
-enum Step {
+pub(super) enum Step {
     Sound(Box<Verdict>),
     Again,
     Stays(String),
@@ -185,9 +198,14 @@ impl Seeker<'_> {
             return end;
         }
         let mut differ = self.wish.differ.clamp(1, 2);
+        // How close the first is to the best possible, once it was given up to prove more.
+        let mut near = None;
+        let proved = |near: Option<f64>| near.map_or(End::Proved, End::Within);
         while self.found.len() < self.wish.top.max(1) {
             match self.one() {
                 One::Best => {}
+                One::Near(share) if self.found.len() == 1 => near = Some(share),
+                One::Near(_) => {}
                 One::None if self.found.is_empty() => return self.impossible(),
                 One::None if differ > 1 => {
                     differ = 1;
@@ -195,20 +213,20 @@ impl Seeker<'_> {
                         u.parts = 1;
                     }
                 }
-                One::None => return End::Proved,
+                One::None => return proved(near),
                 One::Stopped(share) if self.found.len() <= 1 => {
                     return share.map_or(End::Stopped, End::Within);
                 }
                 // The first is proved; what came after it is as far as time went.
-                One::Stopped(_) => return End::Proved,
+                One::Stopped(_) => return proved(near),
                 One::Stays(what) if self.found.is_empty() => return End::Stays(what),
-                One::Stays(_) => return End::Proved,
+                One::Stays(_) => return proved(near),
             }
             if let Some(last) = self.unlike.last_mut() {
                 last.parts = differ;
             }
         }
-        End::Proved
+        proved(near)
     }
 
     /// Any sound arrangement, so that there is something to show soon.
@@ -241,7 +259,7 @@ impl Seeker<'_> {
             .map(|d| d.saturating_duration_since(Instant::now()))
     }
 
-    fn solve(
+    pub(super) fn solve(
         &self,
         wish: &Wish,
         limit: Limit,
@@ -249,7 +267,8 @@ impl Seeker<'_> {
         progress: &(dyn Fn(Progress) + Sync),
     ) -> Option<Outcome> {
         let over = Over {
-            nevers: &self.nevers,
+            lessons: Some(&self.lessons),
+            costs: limit.costs,
             unlike: &self.unlike,
             above: limit.above,
         };
@@ -277,7 +296,7 @@ impl Seeker<'_> {
     }
 
     /// Tries a choice, and learns from it where it has a stop.
-    fn step(&mut self, choice: &[usize]) -> Step {
+    pub(super) fn step(&mut self, choice: &[usize]) -> Step {
         let verdict = self.trial.judge(choice);
         let Some(stop) = verdict.stops.first() else {
             self.stubborn.1 = 0;
@@ -293,9 +312,7 @@ impl Seeker<'_> {
         for stop in verdict.stops.iter().take(4) {
             let never = self.trial.learn(choice, stop);
             widest = widest.max(never.of.len());
-            if !self.nevers.contains(&never) {
-                self.nevers.push(never);
-            }
+            self.lessons.never(never);
         }
         let all = self.tables.ids.len();
         self.single += usize::from(widest == all && all > 2);
@@ -305,125 +322,7 @@ impl Seeker<'_> {
         Step::Again
     }
 
-    /// The best arrangement that is unlike those found before.
-    fn one(&mut self) -> One {
-        let rank = self.found.len();
-        let mut best: Option<(u64, Found, Vec<usize>)> = None;
-        let mut done: Vec<Vec<usize>> = Vec::new();
-        let mut above = None;
-        self.floor.store(0, Ordering::Relaxed);
-        loop {
-            let most = self.most_gap();
-            let extra = gap_cost(self.wish, most);
-            let so_far = best.as_ref().map(|b| b.0);
-            let tell = |p: Progress| self.bound(rank, p.bound + extra, so_far);
-            let limit = Limit {
-                above,
-                // What costs as much as the best so far need not be looked for.
-                below: so_far.map(|b| b.saturating_sub(extra)),
-            };
-            let Some(outcome) = self.solve(self.wish, limit, &done, &tell) else {
-                return One::None;
-            };
-            let floor = outcome.bound.map(|b| b + extra);
-            let settled = match (outcome.status, so_far, floor) {
-                (Status::Infeasible, _, _) => true,
-                (_, Some(best), Some(floor)) => floor >= best,
-                _ => false,
-            };
-            if settled {
-                return match best {
-                    Some(best) => self.take(best, true),
-                    None => One::None,
-                };
-            }
-            let Some(choice) = outcome.choice else {
-                return self.stopped(best);
-            };
-            let choice = &choice[..self.tables.ids.len()];
-            match self.step(choice) {
-                Step::Stays(what) => {
-                    return match best {
-                        Some(best) => self.take(best, false),
-                        None => One::Stays(what),
-                    };
-                }
-                Step::Again => {}
-                Step::Sound(verdict) => {
-                    if so_far.is_none_or(|b| verdict.cost < b) {
-                        let found = self.named(&verdict, false);
-                        self.tell(rank, found.clone());
-                        best = Some((verdict.cost, found, choice.to_vec()));
-                    }
-                    if outcome.status == Status::Optimal {
-                        let tight = Some(verdict.sum) == outcome.cost;
-                        let widest = verdict.gap >= most.min(WIDE_GAP.as_um());
-                        let gap_counts = self.wish.weights.of(Aim::SmallestGap) > 0;
-                        if tight && (!gap_counts || widest) {
-                            return self.take(best.expect("just found"), true);
-                        }
-                        if tight {
-                            // All with a smaller gap cost no less: only wider ones are left.
-                            above = Some(verdict.gap);
-                        } else {
-                            done.push(choice.to_vec());
-                        }
-                    }
-                }
-            }
-            if outcome.status != Status::Optimal {
-                return self.stopped(best);
-            }
-        }
-    }
-
-    /// No arrangement has a smallest gap wider than this, in micrometres.
-    fn most_gap(&self) -> i64 {
-        let widest = self.tables.movers.iter().map(|m| {
-            let gaps = m.spots.iter().map(|s| s.unary.gap);
-            gaps.max().unwrap_or(WIDE_GAP.as_um())
-        });
-        widest.min().unwrap_or(WIDE_GAP.as_um())
-    }
-
-    fn take(&mut self, best: (u64, Found, Vec<usize>), proved: bool) -> One {
-        let (_, mut found, choice) = best;
-        found.proved = proved && self.tables.complete;
-        self.tell(self.found.len(), found.clone());
-        self.found.push(found);
-        self.unlike.push(Unlike {
-            choice,
-            parts: self.wish.differ.clamp(1, 2),
-        });
-        One::Best
-    }
-
-    fn stopped(&mut self, best: Option<(u64, Found, Vec<usize>)>) -> One {
-        let Some(best) = best else {
-            return One::Stopped(None);
-        };
-        let floor = self.floor.load(Ordering::Relaxed).min(best.0);
-        let cost = best.0.max(1) as f64;
-        let share = (cost - floor as f64).max(0.0) / cost;
-        self.take(best, share <= 0.0);
-        One::Stopped(Some(share))
-    }
-
-    /// What is left costs `least` at least, so all of them cost that or as much as the best.
-    fn bound(&self, rank: usize, least: u64, best: Option<u64>) {
-        let least = best.map_or(least, |b| b.min(least));
-        if self.floor.fetch_max(least, Ordering::Relaxed) >= least {
-            return;
-        }
-        if let (Some(told), 0) = (self.run.told, rank) {
-            told(News::Bound {
-                least: points(least),
-                best: best.map(points),
-            });
-        }
-    }
-
-    fn tell(&self, rank: usize, found: Found) {
+    pub(super) fn tell(&self, rank: usize, found: Found) {
         if let Some(told) = self.run.told {
             told(News::Found(rank, Box::new(found)));
         }
@@ -450,7 +349,7 @@ impl Seeker<'_> {
     }
 
     /// What was tried last, under a name that is free.
-    fn named(&self, verdict: &Verdict, proved: bool) -> Found {
+    pub(super) fn named(&self, verdict: &Verdict, proved: bool) -> Found {
         let tried = self.trial.tried();
         let mut arrangement = Arrangement {
             name: self.name(self.found.len() + 1),
@@ -476,9 +375,9 @@ impl Seeker<'_> {
     /// Which demands cannot all be met.
     fn impossible(&self) -> End {
         let over = Over {
-            nevers: &self.nevers,
+            lessons: Some(&self.lessons),
             unlike: &[],
-            above: None,
+            ..Over::default()
         };
         let Ok(puzzle) = Puzzle::build(self.tables, self.scene, self.wish, &over) else {
             return End::Stopped;
@@ -507,6 +406,6 @@ impl Seeker<'_> {
     }
 }
 
-fn points(cost: u64) -> f64 {
+pub(super) fn points(cost: u64) -> f64 {
     cost as f64 / POINT as f64
 }

@@ -1,13 +1,16 @@
 //! A choice of places put into the scene and judged by all rules.
 
-use super::leads::{Price, Rest};
+use super::answer::{AtHand, Figures};
+use super::beyond::Beyond;
+use super::leads::Price;
+use super::lessons::Never;
 use super::pair::Meeting;
-use super::puzzle::{Never, alone};
+use super::puzzle::alone;
 use super::tables::{Tables, without};
 use super::wish::{Aim, WIDE_GAP, Wish};
 use crate::edit::{self, Edit, Touched};
 use crate::geom::Length;
-use crate::model::{Catalogue, PartId, Scene, Settings};
+use crate::model::{CableId, Catalogue, PartId, Scene, Settings};
 use crate::rules::{Checker, Finding, Severity, Subject};
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -26,14 +29,24 @@ const LASTING: [&str; 8] = [
 
 /// Puts choices into the scene.
 pub(super) struct Trial<'a> {
-    base: &'a Scene,
-    wish: &'a Wish,
-    tables: &'a Tables,
-    catalogue: Arc<Catalogue>,
-    price: Price,
+    /// The scene as it is.
+    pub(super) at_hand: &'a Scene,
+    /// The same, straight where a cable's end may move.
+    pub(super) base: &'a Scene,
+    pub(super) wish: &'a Wish,
+    pub(super) tables: &'a Tables,
+    pub(super) catalogue: Arc<Catalogue>,
+    pub(super) price: Price,
+    /// Ends long work.
+    pub(super) stop: &'a (dyn Fn() -> bool + Sync),
+    /// Cables whose way is as good in the scene as it comes: those that run through
+    /// something there may do so.
+    pub(super) was_blocked: BTreeSet<CableId>,
+    /// Keys of cautions that places of the movable parts do not decide on.
+    pub(super) constant: BTreeSet<String>,
     /// The scene as it was tried last, and its checker.
-    scene: Scene,
-    checker: Checker,
+    pub(super) scene: Scene,
+    pub(super) checker: Checker,
 }
 
 /// How an arrangement does.
@@ -48,64 +61,41 @@ pub(super) struct Verdict {
     /// The smallest gap in micrometres, as far as it counts.
     pub(super) gap: i64,
     pub(super) figures: Figures,
-}
-
-/// What an arrangement comes to.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub struct Figures {
-    /// What all cables and hoses need together.
-    pub cables: Length,
-    /// Open findings of severity caution, of all rules but the one on ways.
-    pub cautions: usize,
-    /// Cables that run through something as they are led: to be led anew.
-    pub blocked: usize,
-    /// Smallest gap between a movable part and anything that it does not hold to;
-    /// `None` where it is 10 mm or more.
-    pub smallest_gap: Option<Length>,
-    /// Parts that do not stay where they are.
-    pub moved: usize,
-}
-
-impl Figures {
-    /// Cables that are to be led anew, in words; nothing where there are none.
-    pub fn ways_words(&self) -> String {
-        match self.blocked {
-            0 => String::new(),
-            1 => ", 1 cable to be led anew".to_owned(),
-            n => format!(", {n} cables to be led anew"),
-        }
-    }
-
-    /// The smallest gap around what may move, in words. What only touches is no gap in the comparison, which
-    /// looks at all parts; here it is said, for it counts as nothing between them.
-    pub fn gap_words(&self) -> String {
-        match self.smallest_gap {
-            Some(Length::ZERO) => "none, touching".to_owned(),
-            Some(gap) => format!("{} mm", gap.text1()),
-            None => "10 mm or more".to_owned(),
-        }
-    }
+    /// What it costs that the tables do not know.
+    pub(super) beyond: Vec<Beyond>,
 }
 
 impl<'a> Trial<'a> {
     pub(super) fn new(
+        at_hand: &'a Scene,
         base: &'a Scene,
         wish: &'a Wish,
         tables: &'a Tables,
         settings: &Arc<Settings>,
         catalogue: &Arc<Catalogue>,
+        stop: &'a (dyn Fn() -> bool + Sync),
     ) -> Trial<'a> {
         let mut checker = Checker::new(settings.clone()).with_catalogue(catalogue.clone());
         checker.check_all(base);
-        Trial {
+        let mut trial = Trial {
+            at_hand,
             base,
             wish,
             tables,
             catalogue: catalogue.clone(),
             price: Price::new(wish, settings),
+            stop,
+            was_blocked: BTreeSet::new(),
+            constant: BTreeSet::new(),
             scene: base.clone(),
             checker,
-        }
+        };
+        trial.was_blocked = trial.blocked();
+        let bare = without(base, &tables.ids);
+        trial.look(bare);
+        trial.lay();
+        trial.constant = trial.cautions().map(super::beyond::key).collect();
+        trial
     }
 
     /// The scene with a choice put in.
@@ -124,7 +114,7 @@ impl<'a> Trial<'a> {
         scene
     }
 
-    fn apply(&self, scene: &mut Scene, edit: &Edit) {
+    pub(super) fn apply(&self, scene: &mut Scene, edit: &Edit) {
         let done = edit::apply(scene, edit);
         debug_assert!(done.is_ok(), "places of the tables are sound: {done:?}");
     }
@@ -160,51 +150,76 @@ impl<'a> Trial<'a> {
         all
     }
 
-    /// Judges a choice by all rules.
+    /// Judges a choice by all rules: straight cables first, then with each cable led on a
+    /// way of its own.
     pub(super) fn judge(&mut self, choice: &[usize]) -> Verdict {
         let scene = self.scene_of(choice);
         self.look(scene);
         if self.wish.longer_cables {
             self.lengthen();
         }
-        let stops = self.stops();
-        let (mut cost, gap) = self.tables_cost(choice);
-        let mut cables = Length::ZERO;
-        for (id, run) in self.checker.runs() {
-            cables += run.needed;
-            for (index, stretch) in run.stretches.iter().enumerate() {
-                let moving = [&stretch.from.part, &stretch.to.part];
-                if !moving.into_iter().any(|p| self.tables.ids.contains(p)) {
-                    continue;
-                }
-                let rest = Rest::of(&self.scene, &self.catalogue, id, index);
-                cost += self.price.of(stretch, &rest).unwrap_or(0);
-            }
+        if self.stops().is_empty() && self.lay() && self.wish.longer_cables {
+            self.lengthen();
         }
-        let open = self.checker.findings().into_iter().filter(|f| {
-            f.severity == Severity::Caution && self.checker.is_accepted(&self.scene, f).is_none()
-        });
-        let (ways, cautions): (Vec<_>, Vec<_>) = open.partition(|f| f.rule == "way-blocked");
-        let ways: BTreeSet<_> = ways.iter().filter_map(|f| f.subjects.first()).collect();
-        let figures = Figures {
-            cables,
-            cautions: cautions.len(),
-            blocked: ways.len(),
+        self.value(choice)
+    }
+
+    /// What the scene on the desk comes to, in which a choice stands.
+    pub(super) fn value(&self, choice: &[usize]) -> Verdict {
+        let (tables, gap) = self.tables_cost(choice);
+        let beyond = self.beyond(choice);
+        let extra: u64 = beyond.iter().map(|b| b.cost).sum();
+        let sum = tables + self.leads_cost(choice) + extra;
+        Verdict {
+            stops: self.stops(),
+            cost: sum + gap_cost(self.wish, gap),
+            sum,
+            gap,
+            figures: self.figures(gap),
+            beyond,
+        }
+    }
+
+    fn figures(&self, gap: i64) -> Figures {
+        let runs = self.checker.runs().values();
+        Figures {
+            cables: runs.fold(Length::ZERO, |sum, run| sum + run.needed),
+            cautions: self.cautions().filter(|f| f.rule != "way-blocked").count(),
+            blocked: self.blocked().len(),
             smallest_gap: (gap < WIDE_GAP.as_um()).then_some(Length::um(gap)),
             moved: self.moved(),
-        };
-        Verdict {
-            stops,
-            cost: cost + gap_cost(self.wish, gap),
-            sum: cost,
-            gap,
-            figures,
         }
     }
 
     /// The scene tried last.
     pub(super) fn tried(&self) -> &Scene {
         &self.scene
+    }
+
+    /// What the arrangement that the search starts from comes to, as it is led.
+    pub(super) fn value_at_hand(&mut self) -> AtHand {
+        let scene = self.at_hand;
+        self.look(scene.clone());
+        let stands = self.tables.movers.iter().map(|m| {
+            let now = m.now?;
+            let own = |s: &super::spot::Spot| {
+                let kind = scene.parts.get(&m.id).map(|p| &p.kind.id);
+                (s.place().at, s.place().turn, Some(&s.part.kind.id)) == (now.at, now.turn, kind)
+            };
+            m.spots.iter().position(own)
+        });
+        let choice: Option<Vec<usize>> = stands.collect();
+        let stops = self.stops().len();
+        let verdict = choice.map(|c| self.value(&c));
+        let points = verdict.as_ref().filter(|_| stops == 0).map(|v| v.cost);
+        AtHand {
+            points: points.map(super::seek::points),
+            stops,
+            figures: match verdict {
+                Some(v) => v.figures,
+                None => self.figures(WIDE_GAP.as_um()),
+            },
+        }
     }
 
     fn moved(&self) -> usize {
@@ -241,13 +256,13 @@ impl<'a> Trial<'a> {
         (cost, gap)
     }
 
-    fn look(&mut self, scene: Scene) {
+    pub(super) fn look(&mut self, scene: Scene) {
         let touched = Touched::between(&self.scene, &scene);
         self.scene = scene;
         self.checker.update(&self.scene, &touched);
     }
 
-    fn stops(&self) -> Vec<Finding> {
+    pub(super) fn stops(&self) -> Vec<Finding> {
         let all = self.checker.findings().into_iter();
         all.filter(|f| f.severity == Severity::Stop)
             .filter(|f| self.checker.is_accepted(&self.scene, f).is_none())
@@ -280,34 +295,45 @@ impl<'a> Trial<'a> {
     pub(super) fn learn(&mut self, choice: &[usize], stop: &Finding) -> Never {
         let all: BTreeSet<usize> = (0..self.tables.ids.len()).collect();
         let named = self.named(stop);
-        let few = if LASTING.contains(&stop.rule) && !named.is_empty() && named.len() < all.len() {
-            let key = stop.key();
-            let others: Vec<PartId> = all
-                .iter()
-                .filter(|m| !named.contains(m))
-                .map(|m| self.tables.ids[*m].clone())
-                .collect();
-            self.look(without(&self.scene_of(choice), &others));
-            self.stops().iter().any(|f| f.key() == key).then_some(named)
-        } else {
-            None
+        let may = LASTING.contains(&stop.rule) && !named.is_empty() && named.len() < all.len();
+        let stays = may && {
+            self.only(choice, &named);
+            self.stops().iter().any(|f| f.key() == stop.key()) || {
+                self.lay();
+                self.stops().iter().any(|f| f.key() == stop.key())
+            }
         };
+        Never {
+            of: self.bodies(choice, if stays { &named } else { &all }),
+        }
+    }
+
+    /// Puts a choice on the desk without the movable parts but these.
+    pub(super) fn only(&mut self, choice: &[usize], movers: &BTreeSet<usize>) {
+        let numbers = 0..self.tables.ids.len();
+        let others = numbers.filter(|m| !movers.contains(m));
+        let others: Vec<PartId> = others.map(|m| self.tables.ids[m].clone()).collect();
+        self.look(without(&self.scene_of(choice), &others));
+    }
+
+    /// These parts, numbered as the search has them, with their bodies.
+    pub(super) fn bodies(&self, choice: &[usize], movers: &BTreeSet<usize>) -> Vec<(usize, u32)> {
         let given = self.given(choice);
-        let of = few.unwrap_or(all).into_iter().map(|m| {
+        let of = movers.iter().map(|m| {
             // Of twins, the one that the search has at this place.
-            let s = given[m].1;
-            let group = self.tables.twins.iter().find(|g| g.contains(&m));
+            let s = given[*m].1;
+            let group = self.tables.twins.iter().find(|g| g.contains(m));
             let at_it = |n: &usize| choice[*n] == s;
             let n = group.and_then(|g| g.iter().copied().find(at_it));
-            (n.unwrap_or(m), self.tables.body[m][s])
+            (n.unwrap_or(*m), self.tables.body[*m][s])
         });
         let mut of: Vec<(usize, u32)> = of.collect();
         of.sort_unstable();
-        Never { of }
+        of
     }
 
     /// Movable parts that a finding names.
-    fn named(&self, stop: &Finding) -> BTreeSet<usize> {
+    pub(super) fn named(&self, stop: &Finding) -> BTreeSet<usize> {
         let mut ids: BTreeSet<&PartId> = BTreeSet::new();
         for s in &stop.subjects {
             match s {

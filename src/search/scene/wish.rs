@@ -8,9 +8,10 @@ use std::sync::Arc;
 /// Something that counts when arrangements are compared.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Aim {
-    /// Needed length of all cables and hoses.
+    /// Needed length of cables and hoses with an end that may move, as they are led.
     CableLength,
-    /// Findings of severity caution that places decide on.
+    /// Findings of severity caution that places decide on; of cables that run through
+    /// something one each.
     Cautions,
     /// The smallest gap, up to [`WIDE_GAP`].
     SmallestGap,
@@ -56,8 +57,12 @@ impl Aim {
     /// What a weight of one means.
     pub const fn about(self) -> &'static str {
         match self {
-            Aim::CableLength => "points for each 10 mm that all cables and hoses need together",
-            Aim::Cautions => "points for each caution that the places of parts decide on",
+            Aim::CableLength => {
+                "points for each 10 mm that the cables and hoses of parts that may move need together, as they are led"
+            }
+            Aim::Cautions => {
+                "points for each caution that the places of parts decide on, and for each cable without a free way"
+            }
             Aim::SmallestGap => "points for each millimetre that the smallest gap is under 10 mm",
             Aim::PartsMoved => "points for each part that does not stay where it is",
         }

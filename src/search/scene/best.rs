@@ -1,0 +1,162 @@
+//! The best arrangement that is unlike those found before: solve, try, learn, until what is
+//! left costs as much at least.
+
+use super::answer::{Found, News};
+use super::puzzle::Unlike;
+use super::seek::{Limit, Seeker, Step, points};
+use super::trial::gap_cost;
+use super::wish::{Aim, WIDE_GAP};
+use crate::search::exact::{Progress, Status};
+use std::sync::atomic::Ordering;
+
+/// So many sound arrangements are tried for one place in the list before the best of them is
+/// taken for as good as it was shown to be.
+const MOST_TRIED: usize = 60;
+
+/// How the search for one more arrangement ended.
+pub(super) enum One {
+    /// With the best of what was left.
+    Best,
+    /// With one within this share of the best of what was left; many were tried.
+    Near(f64),
+    /// There is none.
+    None,
+    /// Time is up; the best so far, if any, is within this share of the best possible.
+    Stopped(Option<f64>),
+    /// This stop stays whatever is tried.
+    Stays(String),
+}
+
+impl Seeker<'_> {
+    /// The best arrangement that is unlike those found before.
+    pub(super) fn one(&mut self) -> One {
+        let rank = self.found.len();
+        let mut best: Option<(u64, Found, Vec<usize>)> = None;
+        let mut done: Vec<Vec<usize>> = Vec::new();
+        let mut above = None;
+        let mut tried = 0;
+        self.floor.store(0, Ordering::Relaxed);
+        loop {
+            let most = self.most_gap();
+            let extra = gap_cost(self.wish, most);
+            let so_far = best.as_ref().map(|b| b.0);
+            let tell = |p: Progress| self.bound(rank, p.bound + extra, so_far);
+            let limit = Limit {
+                above,
+                // What costs as much as the best so far need not be looked for.
+                below: so_far.map(|b| b.saturating_sub(extra)),
+                costs: true,
+            };
+            let Some(outcome) = self.solve(self.wish, limit, &done, &tell) else {
+                return One::None;
+            };
+            let floor = outcome.bound.map(|b| b + extra);
+            if let Some(floor) = floor {
+                self.bound(rank, floor, so_far);
+            }
+            let settled = match (outcome.status, so_far, floor) {
+                (Status::Infeasible, _, _) => true,
+                (_, Some(best), Some(floor)) => floor >= best,
+                _ => false,
+            };
+            if settled {
+                return match best {
+                    Some(best) => self.take(best, true),
+                    None => One::None,
+                };
+            }
+            let Some(choice) = outcome.choice else {
+                return self.stopped(best);
+            };
+            let choice = &choice[..self.tables.ids.len()];
+            match self.step(choice) {
+                Step::Stays(what) => {
+                    return match best {
+                        Some(best) => self.take(best, false),
+                        None => One::Stays(what),
+                    };
+                }
+                Step::Again => {}
+                Step::Sound(verdict) => {
+                    if so_far.is_none_or(|b| verdict.cost < b) {
+                        let found = self.named(&verdict, false);
+                        self.tell(rank, found.clone());
+                        best = Some((verdict.cost, found, choice.to_vec()));
+                    }
+                    tried += 1;
+                    let beyond = &verdict.beyond;
+                    let news = self.trial.learn_costs(choice, beyond, &mut self.lessons);
+                    if outcome.status == Status::Optimal {
+                        let tight = outcome.cost.is_some_and(|cost| verdict.sum <= cost);
+                        let widest = verdict.gap >= most.min(WIDE_GAP.as_um());
+                        let gap_counts = self.wish.weights.of(Aim::SmallestGap) > 0;
+                        if tight && (!gap_counts || widest) {
+                            return self.take(best.expect("just found"), true);
+                        }
+                        if tight {
+                            // All with a smaller gap cost no less: only wider ones are left.
+                            above = Some(verdict.gap);
+                        } else if !news {
+                            done.push(choice.to_vec());
+                        }
+                    }
+                    if tried >= MOST_TRIED {
+                        return match self.stopped(best) {
+                            One::Stopped(Some(share)) if share > 0.0 => One::Near(share),
+                            _ => One::Best,
+                        };
+                    }
+                }
+            }
+            if outcome.status != Status::Optimal {
+                return self.stopped(best);
+            }
+        }
+    }
+
+    /// No arrangement has a smallest gap wider than this, in micrometres.
+    fn most_gap(&self) -> i64 {
+        let widest = self.tables.movers.iter().map(|m| {
+            let gaps = m.spots.iter().map(|s| s.unary.gap);
+            gaps.max().unwrap_or(WIDE_GAP.as_um())
+        });
+        widest.min().unwrap_or(WIDE_GAP.as_um())
+    }
+
+    fn take(&mut self, best: (u64, Found, Vec<usize>), proved: bool) -> One {
+        let (_, mut found, choice) = best;
+        found.proved = proved && self.tables.complete;
+        self.tell(self.found.len(), found.clone());
+        self.found.push(found);
+        self.unlike.push(Unlike {
+            choice,
+            parts: self.wish.differ.clamp(1, 2),
+        });
+        One::Best
+    }
+
+    fn stopped(&mut self, best: Option<(u64, Found, Vec<usize>)>) -> One {
+        let Some(best) = best else {
+            return One::Stopped(None);
+        };
+        let floor = self.floor.load(Ordering::Relaxed).min(best.0);
+        let cost = best.0.max(1) as f64;
+        let share = (cost - floor as f64).max(0.0) / cost;
+        self.take(best, share <= 0.0);
+        One::Stopped(Some(share))
+    }
+
+    /// What is left costs `least` at least, so all of them cost that or as much as the best.
+    fn bound(&self, rank: usize, least: u64, best: Option<u64>) {
+        let least = best.map_or(least, |b| b.min(least));
+        if self.floor.fetch_max(least, Ordering::Relaxed) >= least {
+            return;
+        }
+        if let (Some(told), 0) = (self.run.told, rank) {
+            told(News::Bound {
+                least: points(least),
+                best: best.map(points),
+            });
+        }
+    }
+}

@@ -1,0 +1,250 @@
+//! What a tried arrangement costs that the tables do not know: cables that are led round
+//! something, and cautions of rules that look at more than a part or a pair. What is learned
+//! from that makes the next arrangement of the search a better one.
+
+use super::leads::Rest;
+use super::lessons::Lessons;
+use super::trial::Trial;
+use super::wish::Aim;
+use crate::edit::Edit;
+use crate::model::{Cable, CableId, PartId, Scene, System};
+use crate::route::ways::lay_all;
+use crate::rules::{Finding, Severity, Subject};
+use std::collections::BTreeSet;
+
+/// Rules whose cautions the tables count. One on a cable counts in the price of its stretch.
+const KNOWN: [&str; 5] = [
+    "tight-gap",
+    "outside",
+    "opening-missed",
+    "clash",
+    "cable-short",
+];
+
+/// Something that an arrangement costs beyond the tables.
+#[derive(Clone, Debug)]
+pub(super) struct Beyond {
+    /// What it is about.
+    key: String,
+    /// In hundredths of a point.
+    pub(super) cost: u64,
+    what: What,
+}
+
+#[derive(Clone, Debug)]
+enum What {
+    /// A stretch is led on a longer way than straight.
+    Way(CableId, usize),
+    /// A caution; of cables that run through something the first.
+    Caution(Finding),
+}
+
+impl Trial<'_> {
+    /// Open cautions of the scene on the desk.
+    pub(super) fn cautions(&self) -> impl Iterator<Item = &Finding> {
+        self.checker.findings().into_iter().filter(|f| {
+            f.severity == Severity::Caution && self.checker.is_accepted(&self.scene, f).is_none()
+        })
+    }
+
+    /// Cables that run through something, as the scene on the desk has them.
+    pub(super) fn blocked(&self) -> BTreeSet<CableId> {
+        let ways = self.cautions().filter(|f| f.rule == "way-blocked");
+        ways.filter_map(|f| f.subjects.first())
+            .filter_map(|s| match s {
+                Subject::Cable(id) => Some(id.clone()),
+                _ => None,
+            })
+            .collect()
+    }
+
+    /// True where an end of the cable may move.
+    pub(super) fn moves(&self, cable: &Cable) -> bool {
+        let ids = &self.tables.ids;
+        cable.ports().any(|p| ids.contains(&p.part))
+    }
+
+    /// Leads each cable on the desk that runs through something: those with an end that may
+    /// move, those that find their own way, and those that were free before. Where its ends
+    /// stand as in the scene at hand, the way that it has there is good enough if it is free.
+    /// True where one was led.
+    pub(super) fn lay(&mut self) -> bool {
+        let ids = self.to_lay();
+        if ids.is_empty() {
+            return false;
+        }
+        let known = ids.iter().filter_map(|id| {
+            let cable = self.scene.arrangement().cables.get(id)?;
+            let was = self.at_hand.arrangement().cables.get(id)?;
+            let led = was != cable && was.has_corners() && self.stays(cable);
+            led.then(|| Edit::SetCable(id.clone(), Some(was.clone())))
+        });
+        let known: Vec<Edit> = known.collect();
+        let ids = match known.is_empty() {
+            true => ids,
+            false => {
+                let mut scene = self.scene.clone();
+                for edit in &known {
+                    self.apply(&mut scene, edit);
+                }
+                self.look(scene);
+                self.to_lay()
+            }
+        };
+        let (placed, runs) = (self.checker.placed(), self.checker.runs());
+        let stop = self.stop;
+        let laid = lay_all(&self.scene, placed, &self.catalogue, runs, &ids, stop);
+        let mut scene = self.scene.clone();
+        for (id, result) in laid {
+            if let Ok(laid) = result {
+                self.apply(&mut scene, &Edit::SetCable(id, Some(laid.cable)));
+            }
+        }
+        self.look(scene);
+        true
+    }
+
+    /// Cables on the desk that are to be led anew.
+    fn to_lay(&self) -> Vec<CableId> {
+        let mut ids = Vec::new();
+        for id in self.blocked() {
+            let Some(cable) = self.scene.arrangement().cables.get(&id) else {
+                continue;
+            };
+            let mine = self.moves(cable) || cable.finds || !self.was_blocked.contains(&id);
+            if cable.system != System::Liquid && mine {
+                ids.push(id);
+            }
+        }
+        ids
+    }
+
+    /// True where the ends of a cable stand on the desk as they do at hand.
+    fn stays(&self, cable: &Cable) -> bool {
+        let stand = |scene: &Scene, id: &PartId| {
+            let (part, place) = scene.placed(id)?;
+            Some((part.kind.id.clone(), place.at, place.turn))
+        };
+        cable
+            .ports()
+            .all(|p| stand(&self.scene, &p.part) == stand(self.at_hand, &p.part))
+    }
+
+    /// What the stretches with a movable end cost straight.
+    pub(super) fn leads_cost(&self, choice: &[usize]) -> u64 {
+        let leads = self.tables.leads.leads.iter();
+        leads.filter_map(|l| l.cost(self.tables, choice)).sum()
+    }
+
+    /// What the scene on the desk, in which a choice stands, costs beyond the tables.
+    pub(super) fn beyond(&self, choice: &[usize]) -> Vec<Beyond> {
+        let mut all = Vec::new();
+        for lead in &self.tables.leads.leads {
+            let Some(is) = self.led(&lead.cable, lead.index) else {
+                continue;
+            };
+            let more = is.saturating_sub(lead.cost(self.tables, choice).unwrap_or(0));
+            if more > 0 {
+                all.push(Beyond {
+                    key: format!("way {} {}", lead.cable, lead.index),
+                    cost: more,
+                    what: What::Way(lead.cable.clone(), lead.index),
+                });
+            }
+        }
+        let weight = u64::from(self.wish.weights.of(Aim::Cautions)) * super::leads::POINT;
+        if weight == 0 {
+            return all;
+        }
+        let mut ways = BTreeSet::new();
+        for f in self.cautions() {
+            let known = KNOWN.contains(&f.rule);
+            let again = f.rule == "way-blocked" && !ways.insert(f.subjects.first());
+            if known || again || self.constant.contains(&key(f)) {
+                continue;
+            }
+            all.push(Beyond {
+                key: key(f),
+                cost: weight,
+                what: What::Caution(f.clone()),
+            });
+        }
+        all
+    }
+
+    /// What a stretch on the desk costs as it is led; `None` where it is not there or too
+    /// short, which a stop finding says.
+    fn led(&self, id: &CableId, index: usize) -> Option<u64> {
+        let stretch = self.checker.runs().get(id)?.stretches.get(index)?;
+        let rest = Rest::of(&self.scene, &self.catalogue, id, index);
+        self.price.of(stretch, &rest)
+    }
+
+    /// Learns from what a choice costs beyond the tables: what does so whatever else stands
+    /// where. True where there was something to learn.
+    pub(super) fn learn_costs(
+        &mut self,
+        choice: &[usize],
+        beyond: &[Beyond],
+        lessons: &mut Lessons,
+    ) -> bool {
+        let mut news = false;
+        for b in beyond {
+            if (self.stop)() {
+                break;
+            }
+            let named = match &b.what {
+                What::Way(id, _) => {
+                    let cable = self.base.arrangement().cables.get(id);
+                    let at = |m: &usize| {
+                        let part = &self.tables.ids[*m];
+                        cable.is_some_and(|c| c.ports().any(|p| p.part == *part))
+                    };
+                    (0..self.tables.ids.len()).filter(at).collect()
+                }
+                What::Caution(f) => self.named(f),
+            };
+            if named.is_empty() || named.len() > 2 {
+                continue;
+            }
+            let of = self.bodies(choice, &named);
+            let least = match named.len() == self.tables.ids.len() {
+                true => b.cost,
+                false => self.alone_costs(choice, &named, b),
+            };
+            if least > 0 {
+                news |= lessons.costs(&of, &b.key, least);
+            }
+        }
+        news
+    }
+
+    /// What of it stays where no other part that may move is there.
+    fn alone_costs(&mut self, choice: &[usize], named: &BTreeSet<usize>, b: &Beyond) -> u64 {
+        self.only(choice, named);
+        self.lay();
+        match &b.what {
+            What::Way(id, index) => {
+                let lead = self.tables.leads.leads.iter();
+                let mut lead = lead.filter(|l| l.cable == *id && l.index == *index);
+                let straight = lead.next().and_then(|l| l.cost(self.tables, choice));
+                let is = self.led(id, *index);
+                is.zip(straight)
+                    .map_or(0, |(i, s)| i.saturating_sub(s))
+                    .min(b.cost)
+            }
+            What::Caution(_) => match self.cautions().any(|f| key(f) == b.key) {
+                true => b.cost,
+                false => 0,
+            },
+        }
+    }
+}
+
+/// What a caution is about: of cables that run through something, the cable.
+pub(super) fn key(f: &Finding) -> String {
+    match (f.rule, f.subjects.first()) {
+        ("way-blocked", Some(Subject::Cable(id))) => format!("way-blocked {id}"),
+        _ => f.key(),
+    }
+}
