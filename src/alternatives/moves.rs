@@ -128,7 +128,11 @@ fn approach(desk: &Desk, id: &PartId, dir: Dir, goal: usize) -> Option<(Length, 
     let room = desk.scene.enclosure.outline();
     let outline = place.outline(&part.kind);
     let within = room.contains(&outline);
-    let at_first = desk.lacks(desk.checker.runs().get(&desk.short.cable)?)?[goal];
+    // Led anew from where it stands; where that is enough, nothing need move.
+    let at_first = lacks(desk, &mut Vec::new())?[goal];
+    if at_first <= Length::ZERO {
+        return None;
+    }
     // With the share for service, a millimetre less of way is so much less lacking.
     let percent = desk.checker.settings().service_percent.max(0);
     let per_cent = if goal == 1 { 100 + percent } else { 100 };

@@ -72,6 +72,22 @@ fn words(all: &[Alternative]) -> Vec<&str> {
 }
 
 #[test]
+fn a_part_that_moves_leaves_the_corners_of_its_lead_behind() {
+    // As below, led 150 aside by the program: nothing stands in between, so the lead of a
+    // part that moves runs straight, and the least move is that of a straight lead.
+    let mut scene = facing(400.0, 300.0);
+    let mut lead = scene.scene.arrangement().cables[&cid("c")].clone();
+    lead.plugs[0].via = vec![crate::model::Via::Corner(v(310.0, 255.0, 105.0))];
+    lead.finds = true;
+    scene.edit(Edit::SetCable(cid("c"), Some(lead)));
+    let all = of(&scene);
+    honest(&scene, &all);
+    let said = words(&all);
+    let moves: Vec<_> = said.iter().filter(|w| w.starts_with("Move ")).collect();
+    assert!(moves.iter().any(|w| w.contains("by 127.3 mm")), "{said:?}");
+}
+
+#[test]
 fn a_longer_cable_and_moves_straight_towards_one_another() {
     // Needs 400 and 440 with 10 % for service, has 300: the lead of 450; or nearer by
     // as much as 1.1 (400 - d) <= 300 asks for: d = 127.3 (rounded up to 0.1).

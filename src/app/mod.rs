@@ -415,10 +415,15 @@ impl eframe::App for App {
         Panel::bottom("status").show(ui, |ui| self.status_ui(ui));
         if self.look.findings {
             // One height for all lists: the sheet stands still when another one is looked at.
-            let high = (ctx.content_rect().height() * 0.26).clamp(150.0, 300.0);
-            Panel::bottom("lists")
+            // The search has three columns to show, and a height of its own.
+            let (name, share) = match self.look.tab {
+                Tab::Search => ("search", 0.38),
+                _ => ("lists", 0.26),
+            };
+            let high = (ctx.content_rect().height() * share).clamp(150.0, 400.0);
+            Panel::bottom(name)
                 .default_size(high)
-                .size_range(80.0..=420.0)
+                .size_range(80.0..=520.0)
                 .resizable(true)
                 .show(ui, |ui| {
                     // It keeps its height when it has little to say for a moment.

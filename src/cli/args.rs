@@ -35,12 +35,14 @@ closefit: what goes into a compact computer enclosure, and what reaches what
   closefit arrange SCENE --out SCENE2   looks for better arrangements and adds them
       [--top N] [--time SECONDS] [--move PART,PART…] [--gap MM]
       [--weight AIM=N]… [--threads N] [--seed N] [--json]
+                                        nothing is written where none is found
   closefit ask SCENE QUESTION           answers one of the questions of the trade
       [--time SECONDS] [--json]
   closefit route SCENE --out SCENE2     lays the cables along free ways
       [--cable NAME]… [--json]
   closefit schema                       prints the JSON Schema of scene files
   closefit help                         prints this
+  closefit version                      prints which version this is
 
 Exit status: 0 no 'stop' finding, 1 some, 2 wrong use, 3 a file cannot be read or
 written, or there is no display.
@@ -82,6 +84,8 @@ pub enum Command {
     Schema,
     /// Prints the usage.
     Help,
+    /// Prints the version.
+    Version,
 }
 
 /// What picture is written.
@@ -144,6 +148,7 @@ pub fn parse(words: &[String]) -> Result<Command, String> {
         "template" => super::paper::parse_template(rest).map(Command::Paper),
         "schema" => none_left(rest, Command::Schema),
         "help" | "--help" | "-h" => Ok(Command::Help),
+        "version" | "--version" | "-V" => none_left(rest, Command::Version),
         option if option.starts_with('-') => Err(unknown(option)),
         path => none_left(
             rest,
@@ -335,6 +340,7 @@ mod tests {
     #[test]
     fn commands_are_understood() {
         assert_eq!(parse(&[]), Ok(Command::Window { scene: None }));
+        assert_eq!(parse(&words("--version")), Ok(Command::Version));
         assert_eq!(
             parse(&words("check a.json --json")),
             Ok(Command::Check {

@@ -11,7 +11,7 @@ use crate::search::scene::{Aim, Answer, End, Figures, Found, MOST_WEIGHT, Run, W
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -174,16 +174,18 @@ pub(super) fn arrange(
         }
     }
     scene.current = base;
-    if let Err(e) = file::save(&wanted.out, &scene) {
+    // Where nothing was found, a file that is there already is left alone.
+    let none = answer.found.is_empty();
+    if !none && let Err(e) = file::save(&wanted.out, &scene) {
         return Said::failed(e.to_string(), Exit::Unreadable);
     }
     Said {
         out: match wanted.json {
             true => format!("{:#}\n", as_json(&answer)),
-            false => as_text(&answer),
+            false => as_text(&answer) + &wrote(&answer, &wanted.out),
         },
         err: String::new(),
-        exit: match answer.found.is_empty() {
+        exit: match none {
             true => Exit::Stops,
             false => Exit::Sound,
         },
@@ -206,6 +208,13 @@ fn as_text(answer: &Answer) -> String {
         _ = writeln!(text, "{note}.");
     }
     text
+}
+
+fn wrote(answer: &Answer, out: &Path) -> String {
+    match answer.found.len() {
+        0 => "Nothing was written.\n".to_owned(),
+        n => format!("Wrote the scene with {n} more to {}.\n", out.display()),
+    }
 }
 
 fn in_words(f: &Figures) -> String {

@@ -115,6 +115,7 @@ pub fn run(command: &Command) -> Said {
     match command {
         Command::Window { .. } => Said::failed("", Exit::Usage),
         Command::Help => Said::sound(USAGE),
+        Command::Version => Said::sound(concat!("closefit ", env!("CARGO_PKG_VERSION"), "\n")),
         Command::Schema => Said::sound(file::schema()),
         Command::Check {
             scene: path,

@@ -91,7 +91,10 @@ pub(super) fn route(
                 "{:#}\n",
                 json!({ "cables": rows.iter().map(Row::json).collect::<Vec<_>>() })
             ),
-            false => rows.iter().map(Row::text).collect(),
+            false => {
+                let rows: String = rows.iter().map(Row::text).collect();
+                format!("{rows}Wrote the scene to {}.\n", wanted.out.display())
+            }
         },
         err: String::new(),
         exit: match rows.iter().all(sound) {

@@ -348,16 +348,22 @@ fn the_command_writes_further_arrangements() {
     let report: serde_json::Value = serde_json::from_str(&done.out).unwrap();
     let found = report["found"].as_array().unwrap().len();
     assert!(found >= 1);
+    // The arrangement at hand has no stop, so it has points, and the best has no more.
+    let at_hand = report["at_hand"]["points"].as_f64().unwrap();
+    assert!(report["found"][0]["points"].as_f64().unwrap() <= at_hand);
     let desk = Desk::new();
     let was = desk.example("cube-microatx");
     let scene = file::open(&out, &desk.catalogue).unwrap();
     assert_eq!(scene.arrangements.len(), was.arrangements.len() + found);
     assert_eq!(scene.current, was.current);
+    let before = std::fs::read(&out).unwrap();
     let none = said(&format!(
         "arrange {scenes}/channel-short.json --out {}",
         out.display()
     ));
     assert_eq!(none.exit.code(), 1);
+    assert!(none.out.ends_with("Nothing was written.\n"), "{}", none.out);
+    assert_eq!(std::fs::read(&out).unwrap(), before);
     assert!(none.out.contains("Proved impossible"), "{}", none.out);
     let missing = said(&format!(
         "arrange {scenes}/none.json --out {}",
