@@ -34,6 +34,7 @@ closefit: what goes into a compact computer enclosure, and what reaches what
       [--arrangement NAME]
   closefit arrange SCENE --out SCENE2   looks for better arrangements and adds them
       [--top N] [--time SECONDS] [--move PART,PART…] [--gap MM]
+      [--zone PART=ZONE,PART/ZONE…]… [--turn PART=keep|+x+y,…]…
       [--weight AIM=N]… [--threads N] [--seed N] [--json]
                                         nothing is written where none is found
   closefit ask SCENE QUESTION           answers one of the questions of the trade

@@ -4,10 +4,12 @@ use super::args::unknown;
 use super::{Exit, Said};
 use crate::edit;
 use crate::file;
-use crate::geom::Length;
+use crate::geom::{Length, Turn};
 use crate::model::{Catalogue, PartId, Scene, Settings};
 use crate::rules::Checker;
-use crate::search::scene::{Aim, Answer, End, Figures, Found, MOST_WEIGHT, Run, Wish, few, seek};
+use crate::search::scene::{
+    Aim, Answer, End, Figures, Found, MOST_WEIGHT, Run, Wish, few, seek, turn_from, zone_from,
+};
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -31,6 +33,10 @@ pub struct Arrange {
     pub time: Duration,
     /// Parts that may move; all that are not locked without.
     pub moving: Option<BTreeSet<PartId>>,
+    /// Zones that a part may take, as words.
+    pub zones: Vec<(PartId, Vec<String>)>,
+    /// Turns that a part may take; none for the one that it has.
+    pub turns: Vec<(PartId, Vec<Turn>)>,
     /// The least gap between parts.
     pub gap: Option<Length>,
     /// What counts, where it is not as usual.
@@ -52,6 +58,8 @@ pub(super) fn parse(words: &[String]) -> Result<Arrange, String> {
         top: 3,
         time: Duration::from_secs(60),
         moving: None,
+        zones: Vec::new(),
+        turns: Vec::new(),
         gap: None,
         weights: Vec::new(),
         threads: None,
@@ -81,6 +89,12 @@ pub(super) fn parse(words: &[String]) -> Result<Arrange, String> {
                     .map(|id| PartId::new(id).map_err(|why| format!("'{id}' is no part: {why}")));
                 wanted.moving = Some(ids.collect::<Result<_, _>>()?);
             }
+            "--zone" => {
+                let (part, zones) = of_part(word, value()?)?;
+                let zones = zones.split(',').map(str::to_owned).collect();
+                wanted.zones.push((part, zones));
+            }
+            "--turn" => wanted.turns.push(turns(value()?)?),
             "--weight" => wanted.weights.push(weight(value()?)?),
             option if option.starts_with('-') => return Err(unknown(option)),
             path if scene.is_none() => scene = Some(PathBuf::from(path)),
@@ -118,6 +132,29 @@ fn weight(text: &str) -> Result<(Aim, u32), String> {
     aim.zip(number).ok_or_else(wrong)
 }
 
+/// 'fan=front-zone': a part and what is said of it.
+fn of_part<'a>(word: &str, text: &'a str) -> Result<(PartId, &'a str), String> {
+    let wrong = || format!("{word} takes PART=…, not '{text}'");
+    let (part, rest) = text.split_once('=').ok_or_else(wrong)?;
+    let part = PartId::new(part).map_err(|why| format!("'{part}' is no part: {why}"))?;
+    Ok((part, rest))
+}
+
+/// 'drive=keep' or 'drive=+x+y,+z+y'.
+fn turns(text: &str) -> Result<(PartId, Vec<Turn>), String> {
+    let (part, rest) = of_part("--turn", text)?;
+    if rest == "keep" {
+        return Ok((part, Vec::new()));
+    }
+    let read = |t: &str| {
+        turn_from(t).ok_or_else(|| {
+            format!("--turn takes PART=keep or where its own x and y point, +x+y, not '{t}'")
+        })
+    };
+    let turns: Result<_, _> = rest.split(',').map(read).collect();
+    Ok((part, turns?))
+}
+
 /// As many threads as the machine has.
 pub(super) fn all_threads() -> usize {
     std::thread::available_parallelism().map_or(1, std::num::NonZero::get)
@@ -136,6 +173,9 @@ pub(super) fn arrange(
             return Said::failed(format!("--move: there is no part '{id}'"), Exit::Usage);
         }
         wish.movable.clone_from(moving);
+    }
+    if let Err(why) = narrow(&mut wish, &scene, wanted) {
+        return Said::failed(why, Exit::Usage);
     }
     let few = match wanted.moving {
         Some(_) => None,
@@ -190,6 +230,33 @@ pub(super) fn arrange(
             false => Exit::Sound,
         },
     }
+}
+
+/// Puts the zones and turns asked for into the wish.
+fn narrow(wish: &mut Wish, scene: &Scene, wanted: &Arrange) -> Result<(), String> {
+    let known = |word: &str, id: &PartId| match scene.parts.contains_key(id) {
+        true => Ok(()),
+        false => Err(format!("{word}: there is no part '{id}'")),
+    };
+    for (id, words) in &wanted.zones {
+        known("--zone", id)?;
+        for text in words {
+            let zone = zone_from(scene, text).ok_or_else(|| {
+                let all: Vec<&str> = scene.enclosure.zones.iter().map(|z| z.id.as_str()).collect();
+                let all = all.join(", ");
+                format!("--zone: there is no zone '{text}'; the enclosure has {all}; those of a part are PART/ZONE")
+            })?;
+            wish.zones.entry(id.clone()).or_default().insert(zone);
+        }
+    }
+    for (id, turns) in &wanted.turns {
+        known("--turn", id)?;
+        let now = scene.placed(id).map(|(_, p)| p.turn);
+        let keep = turns.is_empty().then_some(now).flatten();
+        let all = wish.turns.entry(id.clone()).or_default();
+        all.extend(turns.iter().copied().chain(keep));
+    }
+    Ok(())
 }
 
 fn as_text(answer: &Answer) -> String {
@@ -296,6 +363,12 @@ mod tests {
         assert_eq!(read.moving.map(|m| m.len()), Some(2));
         assert_eq!(read.weights, [(Aim::Cautions, 0)]);
         assert_eq!(read.gap, Some(Length::um(1500)));
+        let line =
+            "a.json --out b.json --zone fan=front,cage/bay --turn drive=keep --turn fan=+z+y";
+        let read = parse(&words(line)).unwrap();
+        let fan = PartId::new("fan").unwrap();
+        assert_eq!(read.zones, [(fan.clone(), words("front cage/bay"))]);
+        assert_eq!((&read.turns[0].1, &read.turns[1].0), (&Vec::new(), &fan));
     }
 
     #[test]
@@ -310,6 +383,8 @@ mod tests {
             ("a.json --out b --weight beauty=3", "cable-length"),
             ("a.json --out b --weight cautions=999", "999"),
             ("a.json --out b --move Fan", "'Fan'"),
+            ("a.json --out b --zone fan", "PART="),
+            ("a.json --out b --turn fan=+x+x", "'+x+x'"),
         ] {
             let error = parse(&words(line)).unwrap_err();
             assert!(error.contains(with), "{line}: {error}");

@@ -8,7 +8,7 @@ use closefit::file;
 use closefit::model::{CableId, PartId, Place, Scene, System};
 use closefit::route::ways::lay_all;
 use closefit::rules::{Checker, Severity, Subject};
-use closefit::search::scene::{Aim, End, News, Run, Weights, Wish, seek};
+use closefit::search::scene::{Aim, End, News, Run, Weights, Wish, choices, seek};
 use std::collections::BTreeSet;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -269,6 +269,47 @@ fn a_part_beside_the_enclosure_is_put_in() {
             .places
             .contains_key(&id("network"))
     );
+}
+
+#[test]
+fn zones_and_turns_can_be_narrowed_down_and_the_best_of_all_is_among_them() {
+    let desk = Desk::new();
+    let scene = desk.example("cube-microatx");
+    let (drive, checker) = (id("drive-25-1"), desk.checked(&scene));
+    let all = choices(&scene, checker.placed(), &drive);
+    assert!(all.zones.len() > 1, "{all:?}");
+    assert_eq!(
+        Some(all.turns[0]),
+        scene.placed(&drive).map(|(_, p)| p.turn)
+    );
+    let best = |wish: &Wish| {
+        let run = Run::default();
+        let answer = seek(&scene, wish, &desk.settings, &desk.catalogue, &run);
+        answer.found.first().cloned()
+    };
+    let mut open = Wish::of(&scene).only([drive.clone()]);
+    open.top = 1;
+    let free = best(&open).expect("it stands there").points;
+    let mut each = Vec::new();
+    for zone in &all.zones {
+        for turn in &all.turns {
+            let mut wish = open.clone();
+            wish.zones
+                .insert(drive.clone(), BTreeSet::from([zone.clone()]));
+            wish.turns.insert(drive.clone(), BTreeSet::from([*turn]));
+            let Some(found) = best(&wish) else { continue };
+            let place = found.arrangement.places[&drive];
+            assert_eq!(place.turn, *turn);
+            let mut with = scene.clone();
+            edit::apply(&mut with, &Edit::SetPlace(drive.clone(), Some(place))).unwrap();
+            let checked = desk.checked(&with);
+            let held = checked.placed().holds(&drive);
+            assert!(held.iter().any(|h| h.zone == *zone), "{zone:?}");
+            each.push(found.points);
+        }
+    }
+    assert!(each.len() > 1, "{each:?}");
+    assert_eq!(each.into_iter().min_by(f64::total_cmp), Some(free));
 }
 
 #[test]

@@ -11,7 +11,11 @@ pub(super) use cable::bar;
 
 use super::{Action, App};
 use crate::geom::Length;
-use eframe::egui::{self, DragValue, Ui};
+use eframe::egui::{self, DragValue, Response, Ui};
+use std::time::Duration;
+
+/// For so long a field says what it takes, after more was typed.
+const LIMIT_SAID_S: f64 = 4.0;
 
 impl App {
     /// Draws the details of the selection.
@@ -87,6 +91,7 @@ pub(super) fn length_field(
     let id = ui.make_persistent_id(("length", label));
     let held: Option<f64> = ui.data(|d| d.get_temp(id));
     let mut mm = held.unwrap_or(value.as_mm());
+    let typed = std::cell::Cell::new(None);
     let name = ui.label(label);
     let response = ui
         .add(
@@ -98,11 +103,15 @@ pub(super) fn length_field(
                 .update_while_editing(false)
                 // A value from a file may lie outside; looking at it changes nothing.
                 .clamp_existing_to_range(false)
-                .custom_parser(parsed)
+                .custom_parser(|text| {
+                    typed.set(parsed(text));
+                    typed.get()
+                })
                 .suffix(" mm"),
         )
         .labelled_by(name.id)
         .on_hover_text(tip);
+    say_limit(ui, &response, typed.get(), range);
     if response.changed() && (response.dragged() || response.has_focus()) && !response.lost_focus()
     {
         ui.data_mut(|d| d.insert_temp(id, mm));
@@ -116,6 +125,29 @@ pub(super) fn length_field(
     }
     ui.data_mut(|d| d.remove_temp::<f64>(id));
     Length::from_mm(mm).filter(|l| *l != value)
+}
+
+/// Says for a few seconds that what was typed lies beyond what the field takes.
+fn say_limit(ui: &Ui, response: &Response, typed: Option<f64>, range: (f64, f64)) {
+    let id = response.id.with("limit");
+    let now = ui.input(|i| i.time);
+    if let Some(mm) = typed {
+        let until = now + LIMIT_SAID_S;
+        let until = if (range.0..=range.1).contains(&mm) {
+            now
+        } else {
+            until
+        };
+        ui.data_mut(|d| d.insert_temp(id, until));
+    }
+    let until: Option<f64> = ui.data(|d| d.get_temp(id));
+    if until.is_some_and(|until| now < until) {
+        let (least, most) = range;
+        response.show_tooltip_text(format!(
+            "It takes {least:.0} to {most:.0} mm; the nearest was taken."
+        ));
+        ui.ctx().request_repaint_after(Duration::from_millis(500));
+    }
 }
 
 /// A length as people type it: comma or point, with or without its unit. What is

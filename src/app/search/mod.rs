@@ -2,15 +2,16 @@
 //!
 //! The search runs on a thread of its own over a copy of the scene; the window never waits.
 
+mod limits;
 mod ui;
 
 use super::App;
-use crate::geom::Length;
-use crate::model::{Catalogue, PartId, Scene, Settings};
+use crate::geom::{Length, Turn};
+use crate::model::{Catalogue, PartId, Scene, Settings, ZoneRef};
 use crate::search::questions::{Asker, Question, Reply};
 use crate::search::scene::{Answer, AtHand, Found, News, Run, Weights, Wish, seek};
 use eframe::egui;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
@@ -45,6 +46,10 @@ impl Drop for Hunt {
 pub(super) struct SearchPanel {
     /// Parts that stay although they are not locked.
     staying: BTreeSet<PartId>,
+    /// Zones that a part may take, where not all whose holes fit.
+    zones: BTreeMap<PartId, BTreeSet<ZoneRef>>,
+    /// Turns that a part may take, where not all.
+    turns: BTreeMap<PartId, BTreeSet<Turn>>,
     /// The parts that were there when the panel last looked, and those few of very many
     /// that were chosen for the user.
     suggested: Option<(BTreeSet<PartId>, BTreeSet<PartId>)>,
@@ -68,6 +73,8 @@ impl Default for SearchPanel {
     fn default() -> SearchPanel {
         SearchPanel {
             staying: BTreeSet::new(),
+            zones: BTreeMap::new(),
+            turns: BTreeMap::new(),
             suggested: None,
             few: String::new(),
             weights: Weights::default(),
@@ -92,6 +99,8 @@ impl SearchPanel {
         wish.movable.retain(|id| !self.staying.contains(id));
         wish.weights = self.weights.clone();
         wish.keep_air = self.keep_air;
+        wish.zones.clone_from(&self.zones);
+        wish.turns.clone_from(&self.turns);
         wish.top = self.top;
         wish.gap = Length::from_mm(self.gap_mm).filter(|g| *g > Length::ZERO);
         wish
@@ -126,6 +135,8 @@ impl SearchPanel {
     pub(super) fn another_scene(&mut self) {
         self.forget();
         self.staying.clear();
+        self.zones.clear();
+        self.turns.clear();
         self.suggested = None;
     }
 

@@ -126,17 +126,21 @@ impl App {
                 true => "It is locked: unlock it to let it move.".to_owned(),
                 false => format!("'{id}' may take any place that its holes fit."),
             };
-            let check = ui.add_enabled(!locked, egui::Checkbox::new(&mut may, name));
-            if check
-                .on_hover_text(tip.clone())
-                .on_disabled_hover_text(tip)
-                .changed()
-            {
-                match may {
-                    true => _ = self.search.staying.remove(&id),
-                    false => _ = self.search.staying.insert(id),
+            ui.horizontal(|ui| {
+                let check = ui.add_enabled(!locked, egui::Checkbox::new(&mut may, name));
+                let changed = check
+                    .on_hover_text(tip.clone())
+                    .on_disabled_hover_text(tip)
+                    .changed();
+                if may {
+                    self.limits_ui(ui, &id);
                 }
-            }
+                match (changed, may) {
+                    (true, true) => _ = self.search.staying.remove(&id),
+                    (true, false) => _ = self.search.staying.insert(id),
+                    (false, _) => {}
+                }
+            });
         }
     }
 

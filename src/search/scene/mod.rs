@@ -15,6 +15,7 @@
 mod answer;
 mod best;
 mod beyond;
+mod choices;
 mod few;
 mod leads;
 mod lessons;
@@ -29,6 +30,7 @@ mod wish;
 mod words;
 
 pub use answer::{Answer, AtHand, Clash, End, Figures, Found, News};
+pub use choices::{Choices, choices, turn_from, turn_words, zone_from};
 pub use few::{Few, few};
 pub use puzzle::Demand;
 pub use seek::{Run, seek};
