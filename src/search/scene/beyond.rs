@@ -36,7 +36,7 @@ enum What {
     /// A stretch is led on a longer way than straight.
     Way(CableId, usize),
     /// A caution; of cables that run through something the first.
-    Caution(Finding),
+    Caution(Box<Finding>),
 }
 
 impl Trial<'_> {
@@ -166,7 +166,7 @@ impl Trial<'_> {
             all.push(Beyond {
                 key: key(f),
                 cost: weight,
-                what: What::Caution(f.clone()),
+                what: What::Caution(Box::new(f.clone())),
             });
         }
         all
