@@ -164,7 +164,7 @@ stop "after the export"
 # 7. A search of all 308 parts of the test field is started and cancelled: the button to
 # start is back, and the scene has not changed.
 # The end of the longer of both buttons: whether it has the focus makes no difference there.
-button() { import -window root -crop 6x12+98+550 +repage "$1"; }
+button() { import -window root -crop 6x12+98+463 +repage "$1"; }
 same() { local d; d=$(compare -metric AE "$1" "$2" null: 2>&1 || true); [ "${d%%.*}" -lt 20 ]; }
 scene="$work/field.json"
 cp "$here/../../scenes/test-field.json" "$scene"
@@ -174,12 +174,12 @@ xdotool mousemove 459 521
 sleep 0.5
 xdotool click 1
 sleep 2
-xdotool mousemove 94 591 click 1
+xdotool mousemove 94 504 click 1
 sleep 1
 xdotool mousemove 700 300
 sleep 0.5
 button "$work/idle.png"
-xdotool mousemove 51 556
+xdotool mousemove 51 469
 sleep 0.5
 xdotool click 1
 sleep 1
@@ -187,7 +187,7 @@ xdotool mousemove 700 300
 sleep 1.5
 button "$work/busy.png"
 ! same "$work/idle.png" "$work/busy.png" || fail "the search did not start"
-xdotool mousemove 51 556
+xdotool mousemove 51 469
 sleep 0.5
 xdotool click 1
 sleep 1
@@ -211,20 +211,20 @@ sleep 1
 xdotool mousemove 700 300
 sleep 0.5
 button "$work/idle.png"
-xdotool mousemove 51 556
+xdotool mousemove 51 469
 sleep 0.5
 xdotool click 1
 sleep 1
 xdotool mousemove 700 300
 for _ in $(seq 300); do
     sleep 0.2
-    import -window root -crop 420x20+110+546 +repage "$work/words.png"
+    import -window root -crop 420x20+110+459 +repage "$work/words.png"
     button "$work/now.png"
     colours=$(identify -format '%k' "$work/words.png")
     if same "$work/idle.png" "$work/now.png" && [ "$colours" -gt 4 ]; then break; fi
 done
 sleep 0.5
-xdotool mousemove 900 653 click 1
+xdotool mousemove 900 613 click 1
 sleep 0.8
 save "what the search found"
 has '"name":"found1"' "found 1 added as an arrangement"
@@ -234,4 +234,24 @@ sleep 0.8
 save "the undone search"
 lacks '"name":"found1"' "undone"
 stop "after the search"
+
+# 9. A cable is chosen in the list; the place that it is led along is dragged, saved, undone.
+start "$scene"
+xdotool mousemove 163 521
+sleep 0.5
+xdotool click 1
+sleep 1
+xdotool mousemove 100 556
+sleep 0.5
+xdotool click 1
+sleep 1
+has '"via":[[85,121,49]]' "the place before"
+drag 468 181 468 150
+save "the dragged way"
+lacks '"via":[[85,121,49]]' "the place dragged away"
+xdotool mousemove 700 300 key ctrl+z
+sleep 0.8
+save "the way as it was"
+has '"via":[[85,121,49]]' "the place after undo"
+stop "after the dragged way"
 echo "window run: all steps passed"
