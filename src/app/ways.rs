@@ -53,6 +53,10 @@ impl App {
                     let job = running.job.clone();
                     self.ways.running = None;
                     let taken = self.editor.take_ways(&job, found);
+                    if job.task == Task::Keep {
+                        // What only keeps up belongs to the step before, and to its words.
+                        self.told.0 = self.editor.history().state();
+                    }
                     self.tell_ways(job.task, taken);
                 }
                 Err(TryRecvError::Empty) => {}
