@@ -65,32 +65,13 @@ impl Trial<'_> {
     }
 
     /// Leads each cable on the desk that runs through something: those with an end that may
-    /// move, those that find their own way, and those that were free before. Where its ends
-    /// stand as in the scene at hand, the way that it has there is good enough if it is free.
-    /// True where one was led.
+    /// move, those that find their own way, and those that were free before. True where one
+    /// was led.
     pub(super) fn lay(&mut self) -> bool {
         let ids = self.to_lay();
         if ids.is_empty() {
             return false;
         }
-        let known = ids.iter().filter_map(|id| {
-            let cable = self.scene.arrangement().cables.get(id)?;
-            let was = self.at_hand.arrangement().cables.get(id)?;
-            let led = was != cable && was.has_corners() && self.stays(cable);
-            led.then(|| Edit::SetCable(id.clone(), Some(was.clone())))
-        });
-        let known: Vec<Edit> = known.collect();
-        let ids = match known.is_empty() {
-            true => ids,
-            false => {
-                let mut scene = self.scene.clone();
-                for edit in &known {
-                    self.apply(&mut scene, edit);
-                }
-                self.look(scene);
-                self.to_lay()
-            }
-        };
         let (placed, runs) = (self.checker.placed(), self.checker.runs());
         let stop = self.stop;
         let laid = lay_all(&self.scene, placed, &self.catalogue, runs, &ids, stop);
@@ -119,15 +100,23 @@ impl Trial<'_> {
         ids
     }
 
-    /// True where the ends of a cable stand on the desk as they do at hand.
-    fn stays(&self, cable: &Cable) -> bool {
+    /// The scene with cables as they are led at hand, where their ends stand as they do
+    /// there; `None` where there are none.
+    pub(super) fn kept(&self, scene: &Scene) -> Option<Scene> {
         let stand = |scene: &Scene, id: &PartId| {
             let (part, place) = scene.placed(id)?;
             Some((part.kind.id.clone(), place.at, place.turn))
         };
-        cable
-            .ports()
-            .all(|p| stand(&self.scene, &p.part) == stand(self.at_hand, &p.part))
+        let stays = |id: &PartId| stand(scene, id) == stand(self.at_hand, id);
+        let mut kept = None;
+        for (id, was) in &self.at_hand.arrangement().cables {
+            let led = was.has_corners() && scene.arrangement().cables.get(id) != Some(was);
+            if led && was.ports().all(|p| stays(&p.part)) {
+                let kept = kept.get_or_insert_with(|| scene.clone());
+                self.apply(kept, &Edit::SetCable(id.clone(), Some(was.clone())));
+            }
+        }
+        kept
     }
 
     /// What the stretches with a movable end cost straight.
@@ -193,7 +182,7 @@ impl Trial<'_> {
             if (self.stop)() {
                 break;
             }
-            let named = match &b.what {
+            let named: BTreeSet<usize> = match &b.what {
                 What::Way(id, _) => {
                     let cable = self.base.arrangement().cables.get(id);
                     let at = |m: &usize| {
@@ -204,6 +193,7 @@ impl Trial<'_> {
                 }
                 What::Caution(f) => self.named(f),
             };
+            let named = self.choosing(&named);
             if named.is_empty() || named.len() > 2 {
                 continue;
             }
@@ -219,25 +209,30 @@ impl Trial<'_> {
         news
     }
 
-    /// What of it stays where no other part that may move is there.
+    /// What of it stays where no other part that may move is there, however the cables are
+    /// led.
     fn alone_costs(&mut self, choice: &[usize], named: &BTreeSet<usize>, b: &Beyond) -> u64 {
-        self.only(choice, named);
-        self.lay();
-        match &b.what {
-            What::Way(id, index) => {
-                let lead = self.tables.leads.leads.iter();
-                let mut lead = lead.filter(|l| l.cable == *id && l.index == *index);
-                let straight = lead.next().and_then(|l| l.cost(self.tables, choice));
-                let is = self.led(id, *index);
-                is.zip(straight)
-                    .map_or(0, |(i, s)| i.saturating_sub(s))
-                    .min(b.cost)
-            }
-            What::Caution(_) => match self.cautions().any(|f| key(f) == b.key) {
-                true => b.cost,
-                false => 0,
-            },
+        let scene = self.only(choice, named);
+        let kept = self.kept(&scene);
+        let mut least = b.cost;
+        for scene in std::iter::once(scene).chain(kept) {
+            self.look(scene);
+            self.lay();
+            least = least.min(match &b.what {
+                What::Way(id, index) => {
+                    let mut leads = self.tables.leads.leads.iter();
+                    let lead = leads.find(|l| l.cable == *id && l.index == *index);
+                    let straight = lead.and_then(|l| l.cost(self.tables, choice));
+                    let is = self.led(id, *index);
+                    is.zip(straight).map_or(0, |(i, s)| i.saturating_sub(s))
+                }
+                What::Caution(_) => match self.cautions().any(|f| key(f) == b.key) {
+                    true => b.cost,
+                    false => 0,
+                },
+            });
         }
+        least
     }
 }
 

@@ -314,7 +314,8 @@ impl Seeker<'_> {
             widest = widest.max(never.of.len());
             self.lessons.never(never);
         }
-        let all = self.tables.ids.len();
+        let all = (0..self.tables.ids.len()).collect();
+        let all = self.trial.choosing(&all).len();
         self.single += usize::from(widest == all && all > 2);
         if self.stubborn.1 >= STUBBORN && widest == all || self.single > MOST_SINGLE {
             return Step::Stays(stop.text.clone());

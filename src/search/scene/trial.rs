@@ -91,7 +91,10 @@ impl<'a> Trial<'a> {
             checker,
         };
         trial.was_blocked = trial.blocked();
-        let bare = without(base, &tables.ids);
+        let bare = match tables.movers.iter().all(|m| !m.spots.is_empty()) {
+            true => trial.only(&vec![0; tables.ids.len()], &BTreeSet::new()),
+            false => without(base, &tables.ids),
+        };
         trial.look(bare);
         trial.lay();
         trial.constant = trial.cautions().map(super::beyond::key).collect();
@@ -151,9 +154,26 @@ impl<'a> Trial<'a> {
     }
 
     /// Judges a choice by all rules: straight cables first, then with each cable led on a
-    /// way of its own.
+    /// way of its own; and with those led as they are whose ends stay. The better of both is
+    /// on the desk then.
     pub(super) fn judge(&mut self, choice: &[usize]) -> Verdict {
         let scene = self.scene_of(choice);
+        let kept = self.kept(&scene);
+        let anew = self.tried_with(scene, choice);
+        let Some(kept) = kept else {
+            return anew;
+        };
+        let led_anew = self.scene.clone();
+        let kept = self.tried_with(kept, choice);
+        let rank = |v: &Verdict| (!v.stops.is_empty(), v.cost);
+        if rank(&kept) <= rank(&anew) {
+            return kept;
+        }
+        self.look(led_anew);
+        anew
+    }
+
+    fn tried_with(&mut self, scene: Scene, choice: &[usize]) -> Verdict {
         self.look(scene);
         if self.wish.longer_cables {
             self.lengthen();
@@ -297,23 +317,49 @@ impl<'a> Trial<'a> {
         let named = self.named(stop);
         let may = LASTING.contains(&stop.rule) && !named.is_empty() && named.len() < all.len();
         let stays = may && {
-            self.only(choice, &named);
-            self.stops().iter().any(|f| f.key() == stop.key()) || {
+            let only = self.only(choice, &named);
+            let kept = self.kept(&only);
+            let there = |t: &Self| t.stops().iter().any(|f| f.key() == stop.key());
+            self.look(only);
+            // However the cables are led.
+            there(self) || {
                 self.lay();
-                self.stops().iter().any(|f| f.key() == stop.key())
+                there(self)
+                    && kept.is_none_or(|kept| {
+                        self.look(kept);
+                        self.lay();
+                        there(self)
+                    })
             }
         };
+        let of = self.choosing(if stays { &named } else { &all });
         Never {
-            of: self.bodies(choice, if stays { &named } else { &all }),
+            of: self.bodies(choice, &of),
         }
     }
 
-    /// Puts a choice on the desk without the movable parts but these.
-    pub(super) fn only(&mut self, choice: &[usize], movers: &BTreeSet<usize>) {
+    /// True where a part has one place only: it is there in every arrangement.
+    fn is_given(&self, m: usize) -> bool {
+        self.tables.bodies[m].len() == 1
+    }
+
+    /// Of these parts those that have a choice; one where none has.
+    pub(super) fn choosing(&self, movers: &BTreeSet<usize>) -> BTreeSet<usize> {
+        let free = movers.iter().copied().filter(|m| !self.is_given(*m));
+        let free: BTreeSet<usize> = free.collect();
+        match free.is_empty() {
+            true => movers.iter().copied().take(1).collect(),
+            false => free,
+        }
+    }
+
+    /// The scene with a choice put in, without the movable parts but these and those that
+    /// have one place only.
+    pub(super) fn only(&self, choice: &[usize], movers: &BTreeSet<usize>) -> Scene {
         let numbers = 0..self.tables.ids.len();
-        let others = numbers.filter(|m| !movers.contains(m));
+        let others = numbers.filter(|m| !movers.contains(m) && !self.is_given(*m));
         let others: Vec<PartId> = others.map(|m| self.tables.ids[m].clone()).collect();
-        self.look(without(&self.scene_of(choice), &others));
+        without(&self.scene_of(choice), &others)
     }
 
     /// These parts, numbered as the search has them, with their bodies.
