@@ -75,6 +75,41 @@ pub fn too_near(leg: &Leg, b: &Block, half: f64) -> Option<(f64, f64)> {
     }
 }
 
+/// Whether a leg is nearer to a box than `half`: what [`too_near`] says, without where and how
+/// much, and several times as fast.
+pub fn meets(leg: &Leg, b: &Block, half: f64) -> bool {
+    match *leg {
+        Leg::Straight { .. } => too_near(leg, b, half).is_some(),
+        Leg::Arc { start, end, .. } => {
+            may_be_near(leg, b, half)
+                && (point_gap(start, b) < half - ROUNDING
+                    || point_gap(end, b) < half - ROUNDING
+                    || arc_meets(leg, b, half, [0.0, 1.0], [start, end]))
+        }
+    }
+}
+
+/// The same for a piece of an arc whose ends are far enough off.
+fn arc_meets(leg: &Leg, b: &Block, half: f64, [from, to]: [f64; 2], ends: [Point; 2]) -> bool {
+    let Leg::Arc { radius, angle, .. } = *leg else {
+        return false;
+    };
+    // The arc lies within this of its chord: 1 - cos x is no more than half of x squared.
+    let bulge = 0.125 * radius * (angle * (to - from)).powi(2);
+    let (_, gap) = segment_gap(ends[0], ends[1], b);
+    if gap - bulge >= half - ROUNDING {
+        return false;
+    }
+    if bulge <= ARC_TOLERANCE {
+        return true;
+    }
+    let t = 0.5 * (from + to);
+    let middle = leg.point(t);
+    point_gap(middle, b) < half - ROUNDING
+        || arc_meets(leg, b, half, [from, t], [ends[0], middle])
+        || arc_meets(leg, b, half, [t, to], [middle, ends[1]])
+}
+
 /// A quick look at the bounds of the leg.
 fn may_be_near(leg: &Leg, b: &Block, half: f64) -> bool {
     let (p, q, more) = match *leg {
@@ -260,6 +295,10 @@ mod tests {
             let Ok(bent) = fillet(&[a, b, c], radius, [0.0; 2]) else { return Ok(()) };
             let walked = bent.legs.iter().flat_map(|leg| (0..=4000).map(|i| point_gap(leg.point(f64::from(i) / 4000.0), &UNIT)))
                 .fold(f64::INFINITY, f64::min);
+            // The quick answer is the same but for the tolerance at an arc's limit.
+            let met = |by: f64| bent.legs.iter().any(|leg| meets(leg, &UNIT, half + by));
+            prop_assert!(clear(&bent, &[UNIT], half) || met(2.0 * ARC_TOLERANCE));
+            prop_assert!(!clear(&bent, &[UNIT], half) || !met(-2.0 * ARC_TOLERANCE));
             if clear(&bent, &[UNIT], half) {
                 prop_assert!(walked >= half - 1e-6, "called clear at {walked}");
             } else {

@@ -52,11 +52,13 @@ mod solve;
 mod space;
 mod taut;
 mod vector;
+mod wind;
 
 pub use bend::{BendRequest, End, NoBend, bend_route};
 pub use fillet::{Bent, Leg, TooTight, bound, fillet};
-pub use keep::{Clash, clashes, clear, too_near};
+pub use keep::{Clash, clashes, clear, meets, too_near};
 pub use space::Space;
+pub use wind::Wind;
 
 /// A point or a direction, millimetres.
 pub type Point = [f64; 3];

@@ -8,9 +8,9 @@ use crate::placement::{Placed, PlacedPart, PlacedPlate, Thing};
 use crate::route::free::Block;
 use std::collections::BTreeMap;
 
-/// A way keeps so much more than half its thickness from everything, in millimetres:
-/// for the play of parts, and for the rounding of corners to whole micrometres.
-pub(super) const CLEAR: f64 = 0.3;
+/// A way keeps so much more than half its thickness from everything, in millimetres: for
+/// the rounding of corners to whole micrometres, and for the chords that arcs are judged by.
+pub(super) const CLEAR: f64 = 0.05;
 /// An outline with more distinct places along an axis stands for its bounding box.
 const MOST_STRIPS: usize = 200;
 
@@ -27,9 +27,9 @@ impl Corridor {
     /// From the face of a port this long straight out, so wide to each side.
     pub fn new(part: &PartId, face: Vec3, out: Dir, long: Length, half: Length) -> Corridor {
         let mut room = Box3::new(face, face + out.times(long)).grown(half);
-        // Behind the face the part is as it is.
+        // Behind the face the part is as it is, but for the end of the cable itself.
         let (mut min, mut max) = (room.min(), room.max());
-        let behind = (face - out.times(Length::um(500))).along(out.axis());
+        let behind = (face - out.times(half)).along(out.axis());
         match out.is_positive() {
             true => min.set(out.axis(), behind),
             false => max.set(out.axis(), behind),
@@ -48,10 +48,30 @@ pub(super) struct Field<'a> {
     gates: &'a Gates,
     corridors: Vec<Corridor>,
     /// Rooms that are kept clear count as solid.
-    pub keep_out: bool,
-    /// Boxes that count besides what stands in the scene.
+    keep_out: bool,
+    /// Boxes that count besides what stands in the scene, then the gaps under boards.
     pub more: Vec<Block>,
-    known: BTreeMap<Thing, Vec<Block>>,
+    besides: usize,
+    known: BTreeMap<Thing, Boxes>,
+    /// What was in the way so far.
+    pub met: Met,
+}
+
+/// The boxes of one thing; from here on they are rooms that are kept clear.
+#[derive(Default)]
+struct Boxes {
+    all: Vec<Block>,
+    kept: usize,
+}
+
+/// Which boxes that may be left out were in the way: where none was, a search without them
+/// finds the same.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Met {
+    /// A room that is kept clear.
+    pub kept: bool,
+    /// The gap under a board.
+    pub gap: bool,
 }
 
 impl<'a> Field<'a> {
@@ -62,7 +82,41 @@ impl<'a> Field<'a> {
             corridors,
             keep_out: true,
             more: Vec::new(),
+            besides: 0,
             known: BTreeMap::new(),
+            met: Met::default(),
+        }
+    }
+
+    /// Rooms that are kept clear, boxes besides and gaps under boards, as asked from here on.
+    pub fn with(&mut self, keep_out: bool, more: &[Block], gaps: &[Block]) {
+        if self.keep_out != keep_out {
+            self.known.clear();
+        }
+        self.keep_out = keep_out;
+        self.more = [more, gaps].concat();
+        self.besides = more.len();
+        self.met = Met::default();
+    }
+
+    /// The boxes that count besides what stands in the scene, without the gaps.
+    pub fn besides(&self) -> &[Block] {
+        &self.more[..self.besides]
+    }
+
+    /// The gaps under boards that are closed.
+    pub fn gaps(&self) -> &[Block] {
+        &self.more[self.besides..]
+    }
+
+    /// Notes that a box is in the way.
+    pub fn note(&mut self, thing: Option<&Thing>, i: usize) {
+        match thing {
+            None => self.met.gap |= i >= self.besides,
+            Some(thing) => {
+                let kept = self.known.get(thing).is_some_and(|b| i >= b.kept);
+                self.met.kept |= kept;
+            }
         }
     }
 
@@ -87,19 +141,21 @@ impl<'a> Field<'a> {
         if !self.known.contains_key(thing) {
             let boxes = match thing {
                 Thing::Part(id) => self.placed.part(id).map(|p| self.of_part(p)),
-                Thing::Plate(i) => self
-                    .placed
-                    .plates()
-                    .get(*i as usize)
-                    .map(|p| self.of_plate(p)),
+                Thing::Plate(i) => self.placed.plates().get(*i as usize).map(|p| {
+                    let all = self.of_plate(p);
+                    let kept = all.len();
+                    (all, kept)
+                }),
             };
-            let grown = boxes.into_iter().flatten().map(|b| grown(&b));
-            self.known.insert(thing.clone(), grown.collect());
+            let (all, kept) = boxes.unwrap_or_default();
+            let all = all.iter().map(grown).collect();
+            self.known.insert(thing.clone(), Boxes { all, kept });
         }
-        self.known.get(thing).map_or(&[], Vec::as_slice)
+        self.known.get(thing).map_or(&[], |b| b.all.as_slice())
     }
 
-    fn of_part(&self, part: &PlacedPart) -> Vec<Box3> {
+    /// The boxes of a part, and from which on they are rooms that are kept clear.
+    fn of_part(&self, part: &PlacedPart) -> (Vec<Box3>, usize) {
         let own: Vec<&Box3> = self
             .corridors
             .iter()
@@ -110,14 +166,15 @@ impl<'a> Field<'a> {
             .of(Space::Solid)
             .flat_map(|q| boxes_of(&q.solid))
             .collect();
+        for room in &own {
+            all = all.iter().flat_map(|b| without(b, room)).collect();
+        }
+        let solid = all.len();
         // What an end keeps clear is kept clear for its own plug.
         if self.keep_out && own.is_empty() {
             all.extend(part.of(Space::KeepOut).flat_map(|q| boxes_of(&q.solid)));
         }
-        for room in own {
-            all = all.iter().flat_map(|b| without(b, room)).collect();
-        }
-        all
+        (all, solid)
     }
 
     fn of_plate(&self, plate: &PlacedPlate) -> Vec<Box3> {

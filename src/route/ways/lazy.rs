@@ -27,77 +27,23 @@ pub(super) struct Thread {
     pub radius: f64,
 }
 
+/// Obstacles that were in the way of a leg between two places: the next one between them is
+/// likely to meet them as well.
+#[derive(Default)]
+pub(super) struct Known {
+    boxes: Vec<Block>,
+    whose: Vec<Option<Thing>>,
+    // Of no thing: the boxes that count besides.
+    taken: BTreeSet<(Option<Thing>, usize)>,
+}
+
 /// A leg that was found.
+#[derive(Clone)]
 pub(super) struct Found {
     /// The rounded way.
     pub bent: Bent,
     /// The boxes that it had to get past, with whose they are.
     pub past: Vec<(Option<Thing>, Block)>,
-}
-
-/// The shortest way that was found between two ends, clear of everything. Where it would
-/// have to bend too tightly, it goes straight on for a while at either end first.
-pub(super) fn reach(
-    field: &mut Field,
-    thread: Thread,
-    ends: [End; 2],
-    stop: &mut dyn FnMut() -> bool,
-) -> Result<Found, NoBend> {
-    let why = match leg(field, thread, ends, stop) {
-        Err(why @ NoBend::TooTight { .. }) => why,
-        other => return other,
-    };
-    // How far each end can go straight on.
-    let straight = ends.map(|end| {
-        let on = |share: &f64| {
-            let from = along(&end, end.stub);
-            clear(
-                field,
-                from,
-                along(&end, end.stub + share * thread.radius),
-                thread.half,
-            )
-        };
-        AHEAD.into_iter().take_while(on).collect::<Vec<f64>>()
-    });
-    let mut pairs: Vec<[f64; 2]> = Vec::new();
-    for a in std::iter::once(&0.0).chain(&straight[0]) {
-        for b in std::iter::once(&0.0).chain(&straight[1]) {
-            pairs.push([*a, *b]);
-        }
-    }
-    pairs.sort_by(|p, q| (p[0] + p[1]).total_cmp(&(q[0] + q[1])));
-    let mut best: Option<Found> = None;
-    for pair in pairs.into_iter().skip(1) {
-        let moved: [End; 2] = std::array::from_fn(|i| End {
-            at: along(&ends[i], ends[i].stub + pair[i] * thread.radius),
-            stub: 0.0,
-            ..ends[i]
-        });
-        if let Ok(mut found) = leg(field, thread, moved, stop) {
-            found.bent.length += (0..2)
-                .map(|i| ends[i].stub + pair[i] * thread.radius)
-                .sum::<f64>();
-            if best
-                .as_ref()
-                .is_none_or(|b| found.bent.length < b.bent.length)
-            {
-                best = Some(found);
-            }
-        }
-        if stop() {
-            break;
-        }
-    }
-    best.ok_or(why)
-}
-
-/// Shares of the bend radius that a way goes straight on for.
-const AHEAD: [f64; 4] = [0.5, 1.0, 1.75, 3.0];
-
-fn along(end: &End, by: f64) -> Point {
-    let long = end.direction.iter().map(|x| x * x).sum::<f64>().sqrt();
-    std::array::from_fn(|k| end.at[k] + end.direction[k] / long * by)
 }
 
 /// True where a straight piece of cable keeps clear of everything.
@@ -109,31 +55,36 @@ pub(super) fn clear(field: &mut Field, from: Point, to: Point, half: f64) -> boo
     let walls = field.bounds();
     let inside =
         |p: &Point| (0..3).all(|k| walls[0][k] + half <= p[k] && p[k] <= walls[1][k] - half);
-    let near = |b: &Block| free::too_near(&leg, b, half).is_some();
-    inside(&from)
-        && inside(&to)
-        && !field.more.iter().any(near)
-        && field
-            .near(&around)
-            .iter()
-            .all(|t| !field.boxes(t).iter().any(near))
+    if !inside(&from) || !inside(&to) {
+        return false;
+    }
+    let near = |b: &Block| free::meets(&leg, b, half);
+    for thing in field.near(&around) {
+        if let Some(i) = field.boxes(&thing).iter().position(near) {
+            field.note(Some(&thing), i);
+            return false;
+        }
+    }
+    if let Some(i) = field.more.iter().position(near) {
+        field.note(None, i);
+        return false;
+    }
+    true
 }
 
-fn leg(
+/// The shortest way that was found between two ends, clear of everything.
+pub(super) fn reach(
     field: &mut Field,
     thread: Thread,
     ends: [End; 2],
+    known: &mut Known,
     stop: &mut dyn FnMut() -> bool,
 ) -> Result<Found, NoBend> {
-    let mut boxes: Vec<Block> = Vec::new();
-    let mut whose: Vec<Option<Thing>> = Vec::new();
-    // Of no thing: the boxes that count besides.
-    let mut taken: BTreeSet<(Option<Thing>, usize)> = BTreeSet::new();
     for round in 0..MOST_ROUNDS {
         let bent = bend_route(
             &BendRequest {
                 bounds: field.bounds(),
-                boxes: &boxes,
+                boxes: &known.boxes,
                 ends,
                 diameter: 2.0 * thread.half,
                 radius: thread.radius,
@@ -145,7 +96,7 @@ fn leg(
             let Some(around) = around(&piece, half) else {
                 continue;
             };
-            let hits = |b: &Block| free::too_near(&piece, b, half).is_some();
+            let hits = |b: &Block| free::meets(&piece, b, half);
             let besides = (0..field.more.len()).filter(|i| hits(&field.more[*i]));
             more.extend(besides.map(|i| (None, i)));
             for thing in field.near(&around) {
@@ -158,21 +109,25 @@ fn leg(
                 }
             }
         }
-        let fresh: Vec<(Option<Thing>, usize)> = more.difference(&taken).cloned().collect();
+        let fresh: Vec<(Option<Thing>, usize)> = more.difference(&known.taken).cloned().collect();
         if more.is_empty() {
-            let past = whose.into_iter().zip(boxes).collect();
-            return Ok(Found { bent, past });
+            let past = known.whose.iter().cloned().zip(known.boxes.iter().copied());
+            return Ok(Found {
+                past: past.collect(),
+                bent,
+            });
         }
         if fresh.is_empty() {
             break;
         }
         for (thing, i) in fresh {
-            boxes.push(match &thing {
+            field.note(thing.as_ref(), i);
+            known.boxes.push(match &thing {
                 Some(thing) => field.boxes(thing)[i],
                 None => field.more[i],
             });
-            whose.push(thing.clone());
-            taken.insert((thing, i));
+            known.whose.push(thing.clone());
+            known.taken.insert((thing, i));
         }
     }
     Err(NoBend::NoWay(NoWay::GaveUp))

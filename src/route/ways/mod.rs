@@ -6,10 +6,10 @@
 //! scene stays as cheap as it is with straight ways, and gives the same each time.
 
 mod all;
-mod detour;
 mod field;
 mod find;
 mod gates;
+mod job;
 mod lazy;
 mod meets;
 mod next;
@@ -17,6 +17,7 @@ mod nodes;
 mod solid;
 mod spans;
 mod under;
+mod wind;
 
 pub use all::{Outcome, lay_all};
 pub use find::{Desk, Laid, NotLaid, Under, Wish, lay};

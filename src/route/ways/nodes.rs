@@ -1,7 +1,7 @@
 //! The fixed places of a stretch, and the ways in which each may be left.
 
 use super::field::CLEAR;
-use crate::geom::Length;
+use crate::geom::{Length, Vec3};
 use crate::model::{PortRef, Via};
 use crate::placement::Placed;
 use crate::route::bend::{Point, add, dot, norm, sub, unit};
@@ -13,7 +13,11 @@ pub(super) struct Node {
     /// Directions towards the goal, the likeliest first; of the goal itself the
     /// directions out of it.
     pub ways: Vec<Point>,
+    /// How far it stays straight.
     pub stub: f64,
+    /// A captive lead may bend right away; it gets by its own part more easily when it first
+    /// goes on for so much.
+    pub least: f64,
     pub name: String,
 }
 
@@ -21,10 +25,20 @@ impl Node {
     /// Where the cable may begin to bend.
     pub fn free(&self) -> Point {
         match self.ways.as_slice() {
-            [only] => add(self.at, *only, self.stub),
+            [only] => add(self.at, *only, self.stub.max(self.least)),
             _ => self.at,
         }
     }
+}
+
+/// Where a place on a way is.
+pub(super) fn place(placed: &Placed, via: &Via) -> Option<Vec3> {
+    let e = placed.enclosure();
+    Some(match via {
+        Via::Passage(id) => e.passage(id)?.frame.origin,
+        Via::Tie(id) => e.tie(id)?.at,
+        Via::Point(p) | Via::Corner(p) => *p,
+    })
 }
 
 /// Finds the fixed places of stretches.
@@ -46,7 +60,7 @@ impl Nodes<'_> {
         let places: Vec<Point> = stretch
             .visits
             .iter()
-            .filter_map(|v| self.place(v))
+            .filter_map(|v| place(self.placed, v).map(Vec3::as_mm))
             .collect();
         let beyond = |i: usize| places.get(i).copied();
         let [first, last] = ends;
@@ -58,15 +72,6 @@ impl Nodes<'_> {
         }
         nodes.push(self.port(last, places.last().copied().unwrap_or(first.1)));
         nodes
-    }
-
-    fn place(&self, via: &Via) -> Option<Point> {
-        let e = self.placed.enclosure();
-        Some(match via {
-            Via::Passage(id) => e.passage(id)?.frame.origin.as_mm(),
-            Via::Tie(id) => e.tie(id)?.at.as_mm(),
-            Via::Point(p) | Via::Corner(p) => p.as_mm(),
-        })
     }
 
     /// An end: straight out of the port, or, where its plug is crimped across the run,
@@ -97,9 +102,12 @@ impl Nodes<'_> {
         } else {
             vec![out]
         };
-        // A captive lead clears its own part before it bends.
-        let least = self.half + 2.0 * CLEAR;
-        let stub = if crimped { 0.0 } else { stub.max(least) };
+        let stub = if crimped { 0.0 } else { stub };
+        let least = if crimped {
+            0.0
+        } else {
+            self.half + 2.0 * CLEAR
+        };
         let name = match placed.part(&port.part) {
             Some(part) => {
                 let kind = part.kind.port(&port.port);
@@ -111,6 +119,7 @@ impl Nodes<'_> {
             at: face,
             ways,
             stub,
+            least,
             name,
         }
     }
@@ -129,6 +138,7 @@ impl Nodes<'_> {
                 at,
                 ways: vec![way, way.map(|x| -x)],
                 stub: 1.0,
+                least: 0.0,
                 name: p.name.clone(),
             };
         }
@@ -143,6 +153,7 @@ impl Nodes<'_> {
             at,
             ways: vec![along, b, a],
             stub: 0.0,
+            least: 0.0,
             name,
         }
     }

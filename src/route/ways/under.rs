@@ -41,6 +41,13 @@ pub(super) fn gaps(placed: &Placed) -> Vec<Block> {
     all.map(|b| [b.min().as_mm(), b.max().as_mm()]).collect()
 }
 
+/// True where a way leads through one of these gaps, and does not only graze it.
+pub(super) fn leads_through(gaps: &[Block], stretch: &Stretch) -> bool {
+    let all = pieces(stretch);
+    gaps.iter()
+        .any(|gap| all.iter().map(|(a, b)| inside(*a, *b, gap)).sum::<f64>() >= LEAST)
+}
+
 /// The boards that these stretches of a cable lead under: it has to be threaded before
 /// they are screwed down.
 pub fn leads_under(placed: &Placed, stretches: &[Stretch]) -> Vec<PartId> {
@@ -52,7 +59,8 @@ pub fn leads_under(placed: &Placed, stretches: &[Stretch]) -> Vec<PartId> {
         .filter(|(_, gap)| gap.overlaps(&around))
         .filter(|(_, gap)| {
             let all = stretches.iter().flat_map(pieces);
-            all.map(|(a, b)| inside(a, b, gap)).sum::<f64>() >= LEAST
+            let gap = [gap.min().as_mm(), gap.max().as_mm()];
+            all.map(|(a, b)| inside(a, b, &gap)).sum::<f64>() >= LEAST
         })
         .map(|(part, _)| part.id.clone())
         .collect()
@@ -69,8 +77,7 @@ fn around(stretches: &[Stretch]) -> Option<Box3> {
 }
 
 /// How much of a straight piece lies in a box, in millimetres.
-fn inside(a: Point, b: Point, gap: &Box3) -> f64 {
-    let (low, high) = (gap.min().as_mm(), gap.max().as_mm());
+fn inside(a: Point, b: Point, [low, high]: &Block) -> f64 {
     let (mut from, mut to) = (0.0f64, 1.0f64);
     for k in 0..3 {
         let d = b[k] - a[k];
