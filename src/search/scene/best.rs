@@ -4,14 +4,14 @@
 use super::answer::{Found, News};
 use super::puzzle::Unlike;
 use super::seek::{Limit, Seeker, Step, points};
-use super::trial::gap_cost;
+use super::trial::{Effort, gap_cost};
 use super::wish::{Aim, WIDE_GAP};
 use crate::search::exact::{Progress, Status};
 use std::sync::atomic::Ordering;
 
 /// So many sound arrangements are tried for one place in the list before the best of them is
 /// taken for as good as it was shown to be.
-const MOST_TRIED: usize = 60;
+const MOST_TRIED: usize = 40;
 
 /// How the search for one more arrangement ended.
 pub(super) enum One {
@@ -69,7 +69,7 @@ impl Seeker<'_> {
                 return self.stopped(best);
             };
             let choice = &choice[..self.tables.ids.len()];
-            match self.step(choice) {
+            match self.step(choice, Effort::Both) {
                 Step::Stays(what) => {
                     return match best {
                         Some(best) => self.take(best, false),

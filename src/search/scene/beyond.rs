@@ -39,6 +39,16 @@ enum What {
     Caution(Box<Finding>),
 }
 
+impl Beyond {
+    /// True where it is said of this cable.
+    fn is_about(&self, cable: &CableId) -> bool {
+        match &self.what {
+            What::Way(id, _) => id == cable,
+            What::Caution(f) => f.subjects.contains(&Subject::Cable(cable.clone())),
+        }
+    }
+}
+
 impl Trial<'_> {
     /// Open cautions of the scene on the desk.
     pub(super) fn cautions(&self) -> impl Iterator<Item = &Finding> {
@@ -68,7 +78,10 @@ impl Trial<'_> {
     /// move, those that find their own way, and those that were free before. True where one
     /// was led.
     pub(super) fn lay(&mut self) -> bool {
-        let ids = self.to_lay();
+        self.lay_those(self.to_lay())
+    }
+
+    fn lay_those(&mut self, ids: Vec<CableId>) -> bool {
         if ids.is_empty() {
             return false;
         }
@@ -198,6 +211,9 @@ impl Trial<'_> {
                 continue;
             }
             let of = self.bodies(choice, &named);
+            if !lessons.is_new(&of, &b.key) {
+                continue;
+            }
             let least = match named.len() == self.tables.ids.len() {
                 true => b.cost,
                 false => self.alone_costs(choice, &named, b),
@@ -217,7 +233,9 @@ impl Trial<'_> {
         let mut least = b.cost;
         for scene in std::iter::once(scene).chain(kept) {
             self.look(scene);
-            self.lay();
+            let mut ids = self.to_lay();
+            ids.retain(|id| b.is_about(id));
+            self.lay_those(ids);
             least = least.min(match &b.what {
                 What::Way(id, index) => {
                     let mut leads = self.tables.leads.leads.iter();

@@ -1,6 +1,6 @@
 //! What trying arrangements taught that the tables do not know.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// These movable parts on these bodies cannot be together.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -18,6 +18,8 @@ pub(super) struct Lessons {
     nevers: Vec<Never>,
     alone: BTreeMap<usize, BTreeMap<u32, More>>,
     pairs: BTreeMap<(usize, usize), BTreeMap<(u32, u32), More>>,
+    /// What was looked into already, whatever came of it.
+    looked: BTreeSet<(String, Vec<(usize, u32)>)>,
 }
 
 impl Lessons {
@@ -26,6 +28,11 @@ impl Lessons {
         if !self.nevers.contains(&never) {
             self.nevers.push(never);
         }
+    }
+
+    /// True the first time that this is asked of these parts.
+    pub(super) fn is_new(&mut self, of: &[(usize, u32)], why: &str) -> bool {
+        self.looked.insert((why.to_owned(), of.to_vec()))
     }
 
     /// That one or two parts on these bodies cost so much more for a reason; true where that
@@ -84,6 +91,8 @@ mod tests {
             "three parts"
         );
         assert!(!lessons.costs(&[], "way", 4));
+        assert!(lessons.is_new(&[(0, 3)], "way") && !lessons.is_new(&[(0, 3)], "way"));
+        assert!(lessons.is_new(&[(0, 4)], "way") && lessons.is_new(&[(0, 3)], "caution"));
         let alone: Vec<_> = lessons.alone().collect();
         assert_eq!(alone, [(0, BTreeMap::from([(3, 12)]))]);
         let pairs: Vec<_> = lessons.pairs().collect();

@@ -6,8 +6,8 @@ use super::leads::POINT;
 use super::lessons::Lessons;
 use super::puzzle::{Over, Puzzle, Unlike};
 use super::tables::Tables;
-use super::trial::{Trial, Verdict};
-use super::wish::{Weights, Wish};
+use super::trial::{Effort, Trial, Verdict};
+use super::wish::{Aim, Weights, Wish};
 use super::words;
 use crate::model::{Arrangement, Cable, Catalogue, Scene, Settings};
 use crate::search::exact::{
@@ -229,10 +229,10 @@ impl Seeker<'_> {
         proved(near)
     }
 
-    /// Any sound arrangement, so that there is something to show soon.
+    /// A sound arrangement that moves little, so that there is something to show soon.
     fn first(&mut self) -> Option<End> {
         let careless = Wish {
-            weights: Weights::none(),
+            weights: Weights::none().with(Aim::PartsMoved, 1),
             kind_points: std::collections::BTreeMap::new(),
             ..self.wish.clone()
         };
@@ -241,7 +241,7 @@ impl Seeker<'_> {
             let Some(choice) = outcome.and_then(|o| o.choice) else {
                 return None; // left to the search proper, which says why
             };
-            match self.step(&choice) {
+            match self.step(&choice, Effort::Soon) {
                 Step::Sound(verdict) => {
                     let found = self.named(&verdict, false);
                     self.tell(0, found);
@@ -296,8 +296,8 @@ impl Seeker<'_> {
     }
 
     /// Tries a choice, and learns from it where it has a stop.
-    pub(super) fn step(&mut self, choice: &[usize]) -> Step {
-        let verdict = self.trial.judge(choice);
+    pub(super) fn step(&mut self, choice: &[usize], effort: Effort) -> Step {
+        let verdict = self.trial.judge(choice, effort);
         let Some(stop) = verdict.stops.first() else {
             self.stubborn.1 = 0;
             return Step::Sound(Box::new(verdict));

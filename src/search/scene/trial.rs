@@ -49,6 +49,15 @@ pub(super) struct Trial<'a> {
     pub(super) checker: Checker,
 }
 
+/// Which ways are tried for cables whose ends stay.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Effort {
+    /// Those that they have; others only where that comes to a stop.
+    Soon,
+    /// Those that they have and new ones.
+    Both,
+}
+
 /// How an arrangement does.
 #[derive(Clone, Debug)]
 pub(super) struct Verdict {
@@ -156,9 +165,15 @@ impl<'a> Trial<'a> {
     /// Judges a choice by all rules: straight cables first, then with each cable led on a
     /// way of its own; and with those led as they are whose ends stay. The better of both is
     /// on the desk then.
-    pub(super) fn judge(&mut self, choice: &[usize]) -> Verdict {
+    pub(super) fn judge(&mut self, choice: &[usize], effort: Effort) -> Verdict {
         let scene = self.scene_of(choice);
-        let kept = self.kept(&scene);
+        let mut kept = self.kept(&scene);
+        if let Some(kept) = kept.take_if(|_| effort == Effort::Soon) {
+            let verdict = self.tried_with(kept, choice);
+            if verdict.stops.is_empty() {
+                return verdict;
+            }
+        }
         let anew = self.tried_with(scene, choice);
         let Some(kept) = kept else {
             return anew;
