@@ -267,7 +267,9 @@ fn what_is_pinned_stays_and_a_walled_up_end_is_named() {
     let stopper = block("stopper", Group::Other, [20.0, 60.0, 60.0]);
     let shut = scene.with("stopper", &stopper, [50.5, 120.0, 120.0]);
     let why = lay(&shut, &Wish::default()).expect_err("nothing gets out");
+    // The port looks to the right, on to the stopper: said so that a turn comes to mind.
     assert!(why.to_string().contains("p of a"), "{why}");
+    assert!(why.to_string().contains("to the right"), "{why}");
 }
 
 fn box_gap(p: Point, b: &Box3) -> f64 {

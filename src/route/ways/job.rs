@@ -10,7 +10,7 @@ use super::wind::wind;
 use crate::geom::{Length, Vec3};
 use crate::model::{Cable, CableId, Via};
 use crate::placement::Thing;
-use crate::route::bend::{Point, add};
+use crate::route::bend::{Point, add, norm, sub, unit};
 use crate::route::free::{self, Block, End, NoBend, NoWay};
 use crate::route::run::{CableRun, Stretch, run};
 use std::collections::BTreeMap;
@@ -281,6 +281,17 @@ impl<'a> Job<'a> {
         least: [f64; 2],
         winds: bool,
     ) -> Result<Best, Option<NoBend>> {
+        // Where an end cannot even begin to bend there is nothing to look for.
+        let blocked = [NoWay::StartBlocked, NoWay::GoalBlocked];
+        for (ends, why) in [leave, arrive].into_iter().zip(blocked) {
+            let open = ends.iter().any(|e| {
+                let free = add(e.at, unit(e.direction), e.stub);
+                self.is_clear(free, free)
+            });
+            if !open {
+                return Err(Some(NoBend::NoWay(why)));
+            }
+        }
         let (best, why) = self.straight_on(id, [leave, arrive], least, LEG_ASKED)?;
         if let Some(best) = best {
             return Ok(best);
@@ -387,17 +398,40 @@ impl<'a> Job<'a> {
         let between = format!("from {} to {}", a.name, b.name);
         match why {
             NoBend::TooThick => "it is too thick for the enclosure".to_owned(),
-            NoBend::NoWay(NoWay::StartBlocked) => format!("{} is walled up", a.name),
-            NoBend::NoWay(NoWay::GoalBlocked) => format!("{} is walled up", b.name),
-            NoBend::TooTight { place, missing, .. } => format!(
-                "no way {between} leaves room to bend: {missing:.1} mm are missing near x {:.0}, y {:.0}, z {:.0}",
-                place[0], place[1], place[2]
-            ),
+            NoBend::NoWay(NoWay::StartBlocked) => walled_up(a),
+            NoBend::NoWay(NoWay::GoalBlocked) => walled_up(b),
+            NoBend::TooTight { place, missing, .. } => {
+                let near = [a, b].into_iter().find(|n| {
+                    n.face.is_some() && norm(sub(n.free(), *place)) < 2.0 * self.thread.radius
+                });
+                let turn = near.map_or(String::new(), |n| {
+                    format!(
+                        "; the cable leaves {} {}, and turning the part may free it",
+                        n.name,
+                        n.side()
+                    )
+                });
+                format!(
+                    "no way {between} leaves room to bend: {missing:.1} mm are missing near x {:.0}, y {:.0}, z {:.0}{turn}",
+                    place[0], place[1], place[2]
+                )
+            }
             NoBend::NoWay(NoWay::GaveUp | NoWay::Stopped) => {
                 format!("no way {between} was found in the time allowed")
             }
             _ => format!("there is no way {between}"),
         }
+    }
+}
+
+fn walled_up(end: &Node) -> String {
+    match end.face {
+        Some(_) => format!(
+            "{} is walled up: the cable leaves it {}, where something stands; turning or moving the part may free it",
+            end.name,
+            end.side()
+        ),
+        None => format!("{} is walled up", end.name),
     }
 }
 

@@ -238,9 +238,9 @@ mod tests {
     }
 
     // Two ports side by side, 10 apart, both upwards, with a radius of 24: turned outwards by
-    // a, back by a half circle and 2 a, and by a again, where the middles of the circles are
-    // 58 and 48 apart: the cosine of 90 degrees - a is 29/48 ... the shortest of Dubins' ways
-    // with three arcs, 24 (pi + 4 a) with a = acos(29/48), and both straight ends.
+    // a, back by a half circle and 2 a, and by a again. The middles of the outer circles are
+    // 29 aside and 48 from that of the middle one: a = acos(29/48). It is Dubins' way with
+    // three arcs, 24 (pi + 4 a), and both straight ends.
     #[test]
     fn ends_side_by_side_are_joined_by_a_loop() {
         let boxes = [[[0.0, 0.0, 0.0], [100.0, 100.0, 20.0]]];
@@ -265,8 +265,8 @@ mod tests {
         }
     }
 
-    // From below a shelf to the port above it, which looks down on to the shelf from 60 above:
-    // what the search without winding does not find has to go round the shelf's edge and back.
+    // From below a shelf, away from its edge, to a port above it that looks away from the edge
+    // as well: turned about, round the shelf's edge, turned about again.
     #[test]
     fn a_way_round_a_shelf_and_back_is_found_and_a_walled_up_end_is_not() {
         let boxes = [
@@ -296,7 +296,12 @@ mod tests {
             radius: 20.0,
         };
         if let Ok(other) = bend_route(&plain, &mut || false) {
-            assert!(bent.length < 1.6 * other.length, "{} {}", bent.length, other.length);
+            assert!(
+                bent.length < 1.6 * other.length,
+                "{} {}",
+                bent.length,
+                other.length
+            );
         }
         let shut = [[[-40.0, 0.0, -200.0], [50.0, 100.0, 300.0]]];
         let wind = Wind {
