@@ -21,3 +21,4 @@ mod swapping;
 mod symmetry;
 mod ways;
 mod ways_editor;
+mod ways_known;

@@ -9,7 +9,7 @@ use closefit::route::ways::{self, Desk, Laid, NotLaid, Under, Wish};
 use closefit::route::{Leg, Point};
 use proptest::prelude::*;
 
-fn lay(build: &Build, wish: &Wish) -> Result<Laid, NotLaid> {
+pub fn lay(build: &Build, wish: &Wish) -> Result<Laid, NotLaid> {
     let placed = Placed::build(&build.scene);
     let checker = build.checked();
     let desk = Desk {
@@ -24,7 +24,7 @@ fn lay(build: &Build, wish: &Wish) -> Result<Laid, NotLaid> {
 
 /// A lead of this diameter and bend radius between two small blocks, out of their ports
 /// this way; without plugs.
-fn joined(e: Enclosure, ends: [([f64; 3], &str); 2], diameter: f64, bend: f64) -> Build {
+pub fn joined(e: Enclosure, ends: [([f64; 3], &str); 2], diameter: f64, bend: f64) -> Build {
     let mut scene = Build::new(e);
     let bare = Connector {
         id: "bare".into(),
@@ -62,7 +62,7 @@ fn joined(e: Enclosure, ends: [([f64; 3], &str); 2], diameter: f64, bend: f64) -
     scene.cable("c", lead)
 }
 
-const DIRS: [&str; 6] = ["+x", "-x", "+y", "-y", "+z", "-z"];
+pub const DIRS: [&str; 6] = ["+x", "-x", "+y", "-y", "+z", "-z"];
 
 // The best known lengths of `route_oracle`, closed forms for the first two; those of the
 // way around one post and past three baffles were computed
@@ -267,7 +267,9 @@ fn what_is_pinned_stays_and_a_walled_up_end_is_named() {
     let stopper = block("stopper", Group::Other, [20.0, 60.0, 60.0]);
     let shut = scene.with("stopper", &stopper, [50.5, 120.0, 120.0]);
     let why = lay(&shut, &Wish::default()).expect_err("nothing gets out");
+    // The port looks to the right, on to the stopper: said so that a turn comes to mind.
     assert!(why.to_string().contains("p of a"), "{why}");
+    assert!(why.to_string().contains("to the right"), "{why}");
 }
 
 fn box_gap(p: Point, b: &Box3) -> f64 {

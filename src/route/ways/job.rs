@@ -10,7 +10,7 @@ use super::wind::wind;
 use crate::geom::{Length, Vec3};
 use crate::model::{Cable, CableId, Via};
 use crate::placement::Thing;
-use crate::route::bend::{Point, add};
+use crate::route::bend::{Point, add, norm, sub, unit};
 use crate::route::free::{self, Block, End, NoBend, NoWay};
 use crate::route::run::{CableRun, Stretch, run};
 use std::collections::BTreeMap;
@@ -68,7 +68,17 @@ pub(super) struct Job<'a> {
     far: usize,
     /// Obstacles met on each leg, and what was tried there.
     known: BTreeMap<LegId, Known>,
-    tried: Vec<(LegId, [End; 2], Result<Found, NoBend>)>,
+    tried: Vec<Tried>,
+}
+
+/// A leg that was looked for.
+struct Tried {
+    leg: LegId,
+    ends: [End; 2],
+    /// So many questions were allowed, and whether they were used up.
+    most: usize,
+    cut: bool,
+    result: Result<Found, NoBend>,
 }
 
 impl<'a> Job<'a> {
@@ -271,6 +281,54 @@ impl<'a> Job<'a> {
         least: [f64; 2],
         winds: bool,
     ) -> Result<Best, Option<NoBend>> {
+        // Where an end cannot even begin to bend there is nothing to look for.
+        let blocked = [NoWay::StartBlocked, NoWay::GoalBlocked];
+        for (ends, why) in [leave, arrive].into_iter().zip(blocked) {
+            let open = ends.iter().any(|e| {
+                let free = add(e.at, unit(e.direction), e.stub);
+                self.is_clear(free, free)
+            });
+            if !open {
+                return Err(Some(NoBend::NoWay(why)));
+            }
+        }
+        let (best, why) = self.straight_on(id, [leave, arrive], least, LEG_ASKED)?;
+        if let Some(best) = best {
+            return Ok(best);
+        }
+        let tight = matches!(
+            why,
+            Some(NoBend::TooTight { .. } | NoBend::NoWay(NoWay::GaveUp | NoWay::Stopped))
+        );
+        if winds && tight && self.thread.radius > 0.0 {
+            let cancelled = self.cancelled;
+            let mut stop = || cancelled();
+            let far = self.far < MOST_FAR;
+            let ends = [leave, arrive];
+            let found = wind(&mut self.field, self.thread, ends, far, &mut stop);
+            self.far += usize::from(found.is_none());
+            if let Some((_, to, found)) = found
+                && let Some(best) = Best::of(found, arrive[to].direction)
+            {
+                return Ok(best);
+            }
+            let longer = self.straight_on(id, [leave, arrive], least, MOST_ASKED)?;
+            if let (Some(best), _) = longer {
+                return Ok(best);
+            }
+        }
+        Err(why)
+    }
+
+    /// The shortest without winding, over all ways of leaving and arriving; each search asks
+    /// so often at most whether to stop.
+    fn straight_on(
+        &mut self,
+        id: LegId,
+        [leave, arrive]: [&[End]; 2],
+        least: [f64; 2],
+        most: usize,
+    ) -> Result<(Option<Best>, Option<NoBend>), Option<NoBend>> {
         let mut best: Option<Best> = None;
         let mut why: Option<NoBend> = None;
         for from in leave {
@@ -279,7 +337,7 @@ impl<'a> Job<'a> {
                 for (end, least) in ends.iter_mut().zip(least) {
                     end.stub = end.stub.max(least);
                 }
-                match self.reach(id, ends) {
+                match self.reach(id, ends, most) {
                     Ok(found) => {
                         let shorter = best.as_ref().is_none_or(|b| found.bent.length < b.length);
                         if shorter && let Some(found) = Best::of(found, to.direction) {
@@ -303,44 +361,32 @@ impl<'a> Job<'a> {
                 break;
             }
         }
-        if let Some(best) = best {
-            return Ok(best);
-        }
-        let tight = matches!(
-            why,
-            Some(NoBend::TooTight { .. } | NoBend::NoWay(NoWay::GaveUp | NoWay::Stopped))
-        );
-        if winds && tight && self.thread.radius > 0.0 {
-            let cancelled = self.cancelled;
-            let mut stop = || cancelled();
-            let far = self.far < MOST_FAR;
-            let ends = [leave, arrive];
-            let found = wind(&mut self.field, self.thread, ends, far, &mut stop);
-            self.far += usize::from(found.is_none());
-            if let Some((_, to, found)) = found
-                && let Some(best) = Best::of(found, arrive[to].direction)
-            {
-                return Ok(best);
-            }
-        }
-        Err(why)
+        Ok((best, why))
     }
 
-    /// One leg, from one way of leaving to one of arriving; each is looked for once.
-    fn reach(&mut self, id: LegId, ends: [End; 2]) -> Result<Found, NoBend> {
-        let before = self.tried.iter().find(|t| t.0 == id && t.1 == ends);
-        if let Some((_, _, result)) = before {
-            return result.clone();
+    /// One leg, from one way of leaving to one of arriving; each is looked for once, and again
+    /// where that was cut off and more is allowed.
+    fn reach(&mut self, id: LegId, ends: [End; 2], most: usize) -> Result<Found, NoBend> {
+        let mut before = self.tried.iter();
+        let same = |t: &&Tried| t.leg == id && t.ends == ends && (!t.cut || t.most >= most);
+        if let Some(tried) = before.find(same) {
+            return tried.result.clone();
         }
         let (asked, cancelled) = (&mut self.asked, self.cancelled);
-        let most = MOST_ASKED.min(*asked + LEG_ASKED);
+        let last = MOST_ASKED.min(*asked + most);
         let mut stop = || {
             *asked += 1;
-            *asked > most || cancelled()
+            *asked > last || cancelled()
         };
         let known = self.known.entry(id).or_default();
         let result = reach(&mut self.field, self.thread, ends, known, &mut stop);
-        self.tried.push((id, ends, result.clone()));
+        self.tried.push(Tried {
+            leg: id,
+            ends,
+            most,
+            cut: self.asked > last,
+            result: result.clone(),
+        });
         result
     }
 
@@ -352,17 +398,40 @@ impl<'a> Job<'a> {
         let between = format!("from {} to {}", a.name, b.name);
         match why {
             NoBend::TooThick => "it is too thick for the enclosure".to_owned(),
-            NoBend::NoWay(NoWay::StartBlocked) => format!("{} is walled up", a.name),
-            NoBend::NoWay(NoWay::GoalBlocked) => format!("{} is walled up", b.name),
-            NoBend::TooTight { place, missing, .. } => format!(
-                "no way {between} leaves room to bend: {missing:.1} mm are missing near x {:.0}, y {:.0}, z {:.0}",
-                place[0], place[1], place[2]
-            ),
+            NoBend::NoWay(NoWay::StartBlocked) => walled_up(a),
+            NoBend::NoWay(NoWay::GoalBlocked) => walled_up(b),
+            NoBend::TooTight { place, missing, .. } => {
+                let near = [a, b].into_iter().find(|n| {
+                    n.face.is_some() && norm(sub(n.free(), *place)) < 2.0 * self.thread.radius
+                });
+                let turn = near.map_or(String::new(), |n| {
+                    format!(
+                        "; the cable leaves {} {}, and turning the part may free it",
+                        n.name,
+                        n.side()
+                    )
+                });
+                format!(
+                    "no way {between} leaves room to bend: {missing:.1} mm are missing near x {:.0}, y {:.0}, z {:.0}{turn}",
+                    place[0], place[1], place[2]
+                )
+            }
             NoBend::NoWay(NoWay::GaveUp | NoWay::Stopped) => {
                 format!("no way {between} was found in the time allowed")
             }
             _ => format!("there is no way {between}"),
         }
+    }
+}
+
+fn walled_up(end: &Node) -> String {
+    match end.face {
+        Some(_) => format!(
+            "{} is walled up: the cable leaves it {}, where something stands; turning or moving the part may free it",
+            end.name,
+            end.side()
+        ),
+        None => format!("{} is walled up", end.name),
     }
 }
 

@@ -41,7 +41,7 @@ pub struct Meeting {
 /// Not looked at: the straight ends for plug and strain relief, whose room is judged by
 /// itself; the part at an end within half the thickness of where the lead leaves it; the
 /// plate of a passage, within its clear opening, where the way is led through it; and
-/// along a tie the plate that it is fixed to. Touching is no meeting.
+/// along a tie the plate that it is fixed to; other plates there are. Touching is no meeting.
 pub fn meetings(placed: &Placed, cable: &Cable, run: &CableRun) -> Vec<Meeting> {
     let mut worst: BTreeMap<Met, Meeting> = BTreeMap::new();
     for (index, stretch) in run.stretches.iter().enumerate() {
@@ -204,19 +204,27 @@ fn ends(stretch: &Stretch, half: f64) -> Vec<End> {
 /// A captive lead comes out of its part somewhere near the place drawn, in millimetres.
 const OWN: f64 = 3.0;
 
-/// A ball in which plates are not looked at.
+/// The middle of a passage, and a tie, may lie so far off its plate.
+const OFF: Length = Length::mm(3);
+
+/// A ball in which something is not looked at.
 type Ball = (Point, f64);
 
-fn excused(placed: &Placed, stretch: &Stretch, half: f64) -> Vec<Ball> {
+/// Around passages and ties, each with the box that its own plate meets: other plates near by
+/// are looked at.
+fn excused(placed: &Placed, stretch: &Stretch, half: f64) -> Vec<(Box3, Ball)> {
     let e = placed.enclosure();
-    let ball = |via: &Via| match via {
-        Via::Passage(id) => {
-            let p = e.passage(id)?;
-            let [u, v] = p.clear.map(|l| l.as_mm() / 2.0);
-            Some((p.frame.origin.as_mm(), u.hypot(v) + half))
-        }
-        Via::Tie(id) => Some((e.tie(id)?.at.as_mm(), 2.0 * half + OWN)),
-        Via::Point(_) | Via::Corner(_) => None,
+    let ball = |via: &Via| {
+        let (at, radius) = match via {
+            Via::Passage(id) => {
+                let p = e.passage(id)?;
+                let [u, v] = p.clear.map(|l| l.as_mm() / 2.0);
+                (p.frame.origin, u.hypot(v) + half)
+            }
+            Via::Tie(id) => (e.tie(id)?.at, 2.0 * half + OWN),
+            Via::Point(_) | Via::Corner(_) => return None,
+        };
+        Some((Box3::new(at, at).grown(OFF), (at.as_mm(), radius)))
     };
     stretch.visits.iter().filter_map(ball).collect()
 }
@@ -225,7 +233,7 @@ struct Look<'a> {
     placed: &'a Placed,
     half: f64,
     index: usize,
-    excused: Vec<Ball>,
+    excused: Vec<(Box3, Ball)>,
     ends: Vec<End>,
     worst: &'a mut BTreeMap<Met, Meeting>,
 }
@@ -245,12 +253,12 @@ impl Look<'_> {
             }
         }
         for plate in placed.plates_near(&around, Length::ZERO) {
-            let balls = std::mem::take(&mut self.excused);
+            let own = self.excused.iter().filter(|e| e.0.overlaps(&plate.bounds));
+            let balls: Vec<Ball> = own.map(|e| e.1).collect();
             for solid in plate.solids.iter().filter(|s| s.bounds().overlaps(&around)) {
                 let met = Met::Solid(Thing::Plate(plate.index));
                 self.against(solid, (from, to), &balls, met);
             }
-            self.excused = balls;
         }
         let room = placed.enclosure().outline();
         if !room.contains(&around) {

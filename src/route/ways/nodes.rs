@@ -1,7 +1,7 @@
 //! The fixed places of a stretch, and the ways in which each may be left.
 
 use super::field::CLEAR;
-use crate::geom::{Length, Vec3};
+use crate::geom::{Dir, Length, Vec3};
 use crate::model::{PortRef, Via};
 use crate::placement::Placed;
 use crate::route::bend::{Point, add, dot, norm, sub, unit};
@@ -19,9 +19,24 @@ pub(super) struct Node {
     /// goes on for so much.
     pub least: f64,
     pub name: String,
+    /// Of a port: which way it looks.
+    pub face: Option<Dir>,
 }
 
 impl Node {
+    /// Which way the cable leaves a port, in words.
+    pub fn side(&self) -> &'static str {
+        match self.face {
+            Some(Dir::PosX) => "to the right",
+            Some(Dir::NegX) => "to the left",
+            Some(Dir::PosY) => "to the back",
+            Some(Dir::NegY) => "to the front",
+            Some(Dir::PosZ) => "upwards",
+            Some(Dir::NegZ) => "downwards",
+            None => "",
+        }
+    }
+
     /// Where the cable may begin to bend.
     pub fn free(&self) -> Point {
         match self.ways.as_slice() {
@@ -121,6 +136,7 @@ impl Nodes<'_> {
             stub,
             least,
             name,
+            face: placed.port(port).map(|p| p.leaves),
         }
     }
 
@@ -140,6 +156,7 @@ impl Nodes<'_> {
                 stub: 1.0,
                 least: 0.0,
                 name: p.name.clone(),
+                face: None,
             };
         }
         let (a, b) = (unit(sub(at, before)), unit(sub(after, at)));
@@ -155,6 +172,7 @@ impl Nodes<'_> {
             stub: 0.0,
             least: 0.0,
             name,
+            face: None,
         }
     }
 }

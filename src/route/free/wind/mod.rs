@@ -197,3 +197,118 @@ fn across(way: Point) -> (Point, Point) {
     let u = unit(cross(way, axis));
     (u, cross(way, u))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::route::free::{BendRequest, bend_route, clear};
+
+    const ROOM: Block = [[-200.0; 3], [300.0; 3]];
+
+    fn end(at: Point, direction: Point) -> End {
+        End {
+            at,
+            direction,
+            stub: 5.0,
+        }
+    }
+
+    /// Joined without a gap, out of both ends as they look, with no bend tighter than allowed,
+    /// and clear of all boxes.
+    #[track_caller]
+    fn assert_sound(bent: &Bent, ends: [End; 2], boxes: &[Block], half: f64, radius: f64) {
+        let off = |a: Point, b: Point| (0..3).map(|k| (a[k] - b[k]).powi(2)).sum::<f64>().sqrt();
+        let mut at = ends[0].at;
+        for leg in &bent.legs {
+            assert!(off(leg.point(0.0), at) < 1e-6);
+            at = leg.point(1.0);
+            if let Leg::Arc { radius: r, .. } = leg {
+                assert!(*r >= radius - 1e-9);
+            }
+        }
+        assert!(off(at, ends[1].at) < 1e-6);
+        let last = bent.legs.len() - 1;
+        let inner = |leg: &Leg, from: f64, to: f64| off(leg.point(from), leg.point(to));
+        assert!(inner(&bent.legs[0], 0.0, 1.0) >= 5.0 && inner(&bent.legs[last], 0.0, 1.0) >= 5.0);
+        let body = Bent {
+            legs: bent.legs[1..last].to_vec(),
+            length: 0.0,
+        };
+        assert!(clear(&body, boxes, half - 1e-3));
+    }
+
+    // Two ports side by side, 10 apart, both upwards, with a radius of 24: turned outwards by
+    // a, back by a half circle and 2 a, and by a again. The middles of the outer circles are
+    // 29 aside and 48 from that of the middle one: a = acos(29/48). It is Dubins' way with
+    // three arcs, 24 (pi + 4 a), and both straight ends.
+    #[test]
+    fn ends_side_by_side_are_joined_by_a_loop() {
+        let boxes = [[[0.0, 0.0, 0.0], [100.0, 100.0, 20.0]]];
+        let ends = [
+            end([30.0, 50.0, 20.0], [0.0, 0.0, 1.0]),
+            end([40.0, 50.0, 20.0], [0.0, 0.0, 1.0]),
+        ];
+        let wind = Wind {
+            bounds: ROOM,
+            boxes: &boxes,
+            half: 2.0,
+            radius: 24.0,
+        };
+        let best = 24.0 * (std::f64::consts::PI + 4.0 * (29f64 / 48.0).acos()) + 10.0;
+        for found in [
+            wind.near(&ends[..1], &ends[1..], &mut || false),
+            wind.far(&ends[..1], &ends[1..], &mut || false),
+        ] {
+            let (_, _, bent) = found.expect("a loop");
+            assert_sound(&bent, ends, &boxes, 2.0, 24.0);
+            assert!(bent.length < 1.35 * best, "{} {best}", bent.length);
+        }
+    }
+
+    // From below a shelf, away from its edge, to a port above it that looks away from the edge
+    // as well: turned about, round the shelf's edge, turned about again.
+    #[test]
+    fn a_way_round_a_shelf_and_back_is_found_and_a_walled_up_end_is_not() {
+        let boxes = [
+            [[-200.0, -200.0, 40.0], [120.0, 300.0, 44.0]],
+            [[-200.0, -200.0, 108.0], [300.0, 300.0, 300.0]],
+        ];
+        let ends = [
+            end([60.0, 50.0, 0.0], [-1.0, 0.0, 0.0]),
+            end([40.0, 50.0, 76.0], [-1.0, 0.0, 0.0]),
+        ];
+        let wind = Wind {
+            bounds: ROOM,
+            boxes: &boxes,
+            half: 2.0,
+            radius: 20.0,
+        };
+        let found = wind.far(&ends[..1], &ends[1..], &mut || false);
+        let (_, _, bent) = found.expect("a way");
+        assert_sound(&bent, ends, &boxes, 2.0, 20.0);
+        // No way is shorter than the straight line over the shelf's edge.
+        assert!(bent.length > 2.0 * 60.0);
+        let plain = BendRequest {
+            bounds: ROOM,
+            boxes: &boxes,
+            ends,
+            diameter: 4.0,
+            radius: 20.0,
+        };
+        if let Ok(other) = bend_route(&plain, &mut || false) {
+            assert!(
+                bent.length < 1.6 * other.length,
+                "{} {}",
+                bent.length,
+                other.length
+            );
+        }
+        let shut = [[[-40.0, 0.0, -200.0], [50.0, 100.0, 300.0]]];
+        let wind = Wind {
+            boxes: &shut,
+            ..wind
+        };
+        assert!(wind.near(&ends[..1], &ends[1..], &mut || false).is_none());
+        assert!(wind.far(&ends[..1], &ends[1..], &mut || false).is_none());
+    }
+}
