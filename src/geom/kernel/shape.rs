@@ -181,7 +181,7 @@ impl Shape {
 }
 
 impl Piece {
-    fn translated(&self, by: Vec3) -> Self {
+    pub fn translated(&self, by: Vec3) -> Self {
         let mut solid = self.solid.clone();
         match &mut solid {
             Solid::Aligned => {}
