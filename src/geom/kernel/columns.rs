@@ -2,20 +2,32 @@
 
 use super::Aabb;
 
-/// A box in a column: its interval along the sweep axis, and whose it is.
-#[derive(Clone, Copy, Debug)]
+/// Columns along one axis at most.
+const MOST_LINES: usize = u16::MAX as usize;
+
+/// A box in a column, small enough that a sweep stays in the cache: along the sweep axis and the
+/// two across, rounded outwards, so that nothing that overlaps is missed.
+#[derive(Clone, Copy, Debug, Default)]
 struct Entry {
-    lo: f64,
-    hi: f64,
+    lo: f32,
+    hi: f32,
+    across: [[f32; 2]; 2],
     body: u32,
     /// The first column that the box reaches into.
-    first: [u32; 2],
+    first: [u16; 2],
+}
+
+/// Where the entries of a column lie in the common list.
+#[derive(Clone, Copy, Debug, Default)]
+struct Stretch {
+    from: u32,
+    len: u32,
+    room: u32,
 }
 
 /// Boxes sorted into columns about as wide as a box, each in all columns that it reaches into.
 /// Space outside belongs to the columns at the border.
 ///
-/// Boxes are known by index and handed in with every call, so that they are stored once.
 /// There are at most about as many columns as boxes and, as the width follows the mean, at most
 /// `n * sqrt(n)` entries.
 #[derive(Clone, Debug)]
@@ -25,16 +37,23 @@ pub(super) struct Columns {
     lo: [f64; 2],
     per_unit: [f64; 2],
     dims: [usize; 2],
-    /// Entries of each column by `lo`.
-    column: Vec<Vec<Entry>>,
+    /// Entries column by column, those of each by `lo`.
+    entry: Vec<Entry>,
+    column: Vec<Stretch>,
 }
 
 impl Columns {
     /// Sorts all boxes in; empty ones are nowhere.
     pub fn new(boxes: &[Aabb]) -> Self {
-        let full = || boxes.iter().filter(|b| !b.is_empty());
-        let count = full().count();
-        let all = full().fold(Aabb::EMPTY, |all, b| all.union(b));
+        let full = || (0..).zip(boxes).filter(|(_, b)| !b.is_empty());
+        let (mut all, mut sum, mut count) = (Aabb::EMPTY, [0.0; 3], 0_usize);
+        for (_, b) in full() {
+            all = all.union(b);
+            count += 1;
+            for (k, sum) in sum.iter_mut().enumerate() {
+                *sum += b.hi[k] - b.lo[k];
+            }
+        }
         let span = |k: usize| {
             if count == 0 {
                 0.0
@@ -42,10 +61,7 @@ impl Columns {
                 all.hi[k] - all.lo[k]
             }
         };
-        let mean = |k: usize| {
-            let sum: f64 = full().map(|b| b.hi[k] - b.lo[k]).sum();
-            (sum / count.max(1) as f64).max(f64::MIN_POSITIVE)
-        };
+        let mean = |k: usize| (sum[k] / count.max(1) as f64).max(f64::MIN_POSITIVE);
         let fit: [f64; 3] = std::array::from_fn(|k| (span(k) / mean(k)).max(1.0));
         // Sweep where there is most room to tell boxes apart.
         let mut axes = [0, 1, 2];
@@ -53,7 +69,8 @@ impl Columns {
         let [u, v, _] = axes;
         let most = count as f64 + 16.0;
         let shrink = (most / (fit[u] * fit[v])).sqrt().min(1.0);
-        let dims = [u, v].map(|k| ((fit[k] * shrink) as usize).clamp(1, boxes.len() + 16));
+        let lines = MOST_LINES.min(boxes.len() + 16);
+        let dims = [u, v].map(|k| ((fit[k] * shrink) as usize).clamp(1, lines));
         let per_unit = [(u, dims[0]), (v, dims[1])].map(|(k, dim)| {
             if span(k) > 0.0 {
                 dim as f64 / span(k)
@@ -70,29 +87,31 @@ impl Columns {
             },
             per_unit,
             dims,
-            column: vec![Vec::new(); dims[0] * dims[1]],
+            entry: Vec::new(),
+            column: vec![Stretch::default(); dims[0] * dims[1]],
         };
-        let w = axes[2];
-        let mut order: Vec<(f64, u32)> = (0..)
-            .zip(boxes)
-            .filter(|(_, b)| !b.is_empty())
-            .map(|(i, b)| (b.lo[w], i))
-            .collect();
-        order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
-        let mut room = vec![0; columns.column.len()];
-        for b in boxes.iter().filter(|b| !b.is_empty()) {
-            columns.reach(b).for_each(|at| room[at] += 1);
+        for (_, b) in full() {
+            columns.reach(b).for_each(|at| columns.column[at].room += 1);
         }
-        for (column, room) in columns.column.iter_mut().zip(room) {
+        let mut from = 0;
+        for c in &mut columns.column {
             // One more, so that the first body moved in finds a place.
-            column.reserve_exact(room + 1);
+            c.room += 1;
+            c.from = from;
+            from += c.room;
         }
-        for (_, body) in order {
-            let b = &boxes[body as usize];
+        columns.entry = vec![Entry::default(); from as usize];
+        for (body, b) in full() {
             let entry = columns.entry(body, b);
             for at in columns.reach(b) {
-                columns.column[at].push(entry);
+                let c = &mut columns.column[at];
+                columns.entry[(c.from + c.len) as usize] = entry;
+                c.len += 1;
             }
+        }
+        for at in 0..columns.column.len() {
+            let here = columns.here(at);
+            columns.entry[here].sort_unstable_by(|a, b| a.lo.total_cmp(&b.lo));
         }
         columns
     }
@@ -107,10 +126,11 @@ impl Columns {
     fn entry(&self, body: u32, b: &Aabb) -> Entry {
         let [u, v, w] = self.axes;
         Entry {
-            lo: b.lo[w],
-            hi: b.hi[w],
+            lo: under(b.lo[w]),
+            hi: over(b.hi[w]),
+            across: [u, v].map(|k| [under(b.lo[k]), over(b.hi[k])]),
             body,
-            first: [self.line(0, b.lo[u]) as u32, self.line(1, b.lo[v]) as u32],
+            first: [self.line(0, b.lo[u]) as u16, self.line(1, b.lo[v]) as u16],
         }
     }
 
@@ -124,6 +144,13 @@ impl Columns {
         (v0..=v1).flat_map(move |v| (u0..=u1).map(move |u| v * row + u))
     }
 
+    /// Where the entries of a column lie.
+    #[inline]
+    fn here(&self, at: usize) -> std::ops::Range<usize> {
+        let c = self.column[at];
+        c.from as usize..(c.from + c.len) as usize
+    }
+
     /// Puts a box in.
     pub fn insert(&mut self, body: u32, b: &Aabb) {
         if b.is_empty() {
@@ -131,9 +158,24 @@ impl Columns {
         }
         let entry = self.entry(body, b);
         for at in self.reach(b) {
-            let column = &mut self.column[at];
-            let place = column.partition_point(|e| e.lo < entry.lo);
-            column.insert(place, entry);
+            let here = self.here(at);
+            let c = &mut self.column[at];
+            if c.len == c.room {
+                // Full: the column goes to the end of the list, with room to grow.
+                let from = self.entry.len();
+                self.entry.extend_from_within(here);
+                c.room = 2 * c.len + 2;
+                c.from = from as u32;
+                let end = from + c.room as usize;
+                self.entry.resize(end, Entry::default());
+            }
+            let from = c.from as usize;
+            c.len += 1;
+            let column = &mut self.entry[from..from + c.len as usize];
+            let last = column.len() - 1;
+            let place = column[..last].partition_point(|e| e.lo < entry.lo);
+            column.copy_within(place..last, place + 1);
+            column[place] = entry;
         }
     }
 
@@ -142,25 +184,43 @@ impl Columns {
         if b.is_empty() {
             return;
         }
-        let lo = b.lo[self.axes[2]];
+        let lo = under(b.lo[self.axes[2]]);
         for at in self.reach(b) {
-            let column = &mut self.column[at];
+            let here = self.here(at);
+            let column = &mut self.entry[here];
             let from = column.partition_point(|e| e.lo < lo);
             if let Some(i) = column[from..].iter().position(|e| e.body == body) {
-                column.remove(from + i);
+                column.copy_within(from + i + 1.., from + i);
+                self.column[at].len -= 1;
             }
         }
     }
 
-    /// All pairs of boxes whose insides overlap, the lower index in the upper half; ascending.
-    /// Once there are more than `most`, some of them.
-    pub fn pairs(&self, boxes: &[Aabb], most: usize) -> Vec<u64> {
-        let mut pairs = vec![0; 4 * boxes.len() + 64];
+    /// Every box once, neighbours near one another in the list; empty ones are left out.
+    pub fn in_order(&self) -> impl Iterator<Item = u32> + '_ {
+        (0..self.column.len()).flat_map(move |at| {
+            let here = self.first(at);
+            let starts = move |e: &&Entry| e.first == here;
+            let entries = self.entry[self.here(at)].iter();
+            entries.filter(starts).map(|e| e.body)
+        })
+    }
+
+    #[inline]
+    fn first(&self, at: usize) -> [u16; 2] {
+        [(at % self.dims[0]) as u16, (at / self.dims[0]) as u16]
+    }
+
+    /// All pairs of boxes whose insides overlap, and a few that only touch, the lower index in
+    /// the upper half; neighbours near one another in the list. Once there are more than `most`,
+    /// some of them.
+    pub fn pairs(&self, most: usize) -> Vec<u64> {
+        let mut pairs = vec![0; self.entry.len() + 64];
         let mut count = 0;
-        for (at, column) in self.column.iter().enumerate() {
-            let here = [(at % self.dims[0]) as u32, (at / self.dims[0]) as u32];
+        for at in 0..self.column.len() {
+            let here = self.first(at);
+            let column = &self.entry[self.here(at)];
             for (i, e) in column.iter().enumerate() {
-                let a = &boxes[e.body as usize];
                 let ahead = &column[i + 1..];
                 let run = ahead.iter().take_while(|f| f.lo < e.hi).count();
                 if count > most {
@@ -170,19 +230,20 @@ impl Columns {
                     pairs.resize(2 * pairs.len() + run, 0);
                 }
                 for f in &ahead[..run] {
-                    let b = &boxes[f.body as usize];
                     // Two boxes may share several columns: the first of them counts.
                     let first = (e.first[0].max(f.first[0]) == here[0])
                         & (e.first[1].max(f.first[1]) == here[1]);
+                    let [[u0, u1], [v0, v1]] = e.across;
+                    let [[s0, s1], [t0, t1]] = f.across;
+                    let meet = (u0 < s1) & (s0 < u1) & (v0 < t1) & (t0 < v1);
                     let (lo, hi) = (e.body.min(f.body), e.body.max(f.body));
                     // Written whether it counts or not: a branch here would be a guess.
                     pairs[count] = u64::from(lo) << 32 | u64::from(hi);
-                    count += usize::from(a.within(b, 0.0) & first);
+                    count += usize::from(meet & first);
                 }
             }
         }
         pairs.truncate(count);
-        pairs.sort_unstable();
         pairs
     }
 
@@ -193,9 +254,11 @@ impl Columns {
             return found;
         }
         let w = self.axes[2];
+        let (lo, hi) = (under(b.lo[w]), over(b.hi[w]));
         for at in self.reach(b) {
-            for e in self.column[at].iter().take_while(|e| e.lo < b.hi[w]) {
-                if e.hi > b.lo[w] && e.body != body && b.within(&boxes[e.body as usize], 0.0) {
+            let column = self.entry[self.here(at)].iter();
+            for e in column.take_while(|e| e.lo < hi) {
+                if e.hi > lo && e.body != body && b.within(&boxes[e.body as usize], 0.0) {
                     found.push(e.body);
                 }
             }
@@ -203,5 +266,25 @@ impl Columns {
         found.sort_unstable();
         found.dedup();
         found
+    }
+}
+
+/// A little less at most.
+fn under(c: f64) -> f32 {
+    let near = c as f32;
+    if f64::from(near) > c {
+        near.next_down()
+    } else {
+        near
+    }
+}
+
+/// A little more at most.
+fn over(c: f64) -> f32 {
+    let near = c as f32;
+    if f64::from(near) < c {
+        near.next_up()
+    } else {
+        near
     }
 }

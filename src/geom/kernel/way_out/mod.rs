@@ -62,7 +62,7 @@ pub fn way_out(pairs: &[(&Shape, &Shape)]) -> Option<WayOut> {
     let is_clear = |(p, q): (&Piece, &Piece)| {
         let moved = q.bounds.translated(by);
         !p.bounds.within(&moved, -slack)
-            || separation(p, &q.translated(by), 0.0).is_none_or(|s| s.value >= -slack)
+            || separation(p.seen(), q.translated(by).seen(), 0.0).is_none_or(|s| s.value >= -slack)
     };
     if pieces().all(is_clear) {
         return Some(least(depth, way));
@@ -123,7 +123,7 @@ fn deepest<'a>(pieces: impl Iterator<Item = (&'a Piece, &'a Piece)>) -> Option<(
         if !p.bounds.within(&q.bounds, 0.0) {
             continue;
         }
-        let Some(found) = separation(p, q, 0.0) else {
+        let Some(found) = separation(p.seen(), q.seen(), 0.0) else {
             continue;
         };
         if -found.value > (CONTACT * own).max(best.map_or(0.0, |b| b.0)) {

@@ -101,7 +101,7 @@ impl<'a> Region<'a> {
             return false;
         }
         let [p, q] = self.pieces;
-        let Some(found) = separation(p, &q.translated(at), 0.0) else {
+        let Some(found) = separation(p.seen(), q.translated(at).seen(), 0.0) else {
             return false;
         };
         if found.value >= -slack {

@@ -13,7 +13,7 @@ use super::region::Region;
 const PARALLEL: f64 = 1e-9;
 
 /// What is asked at most, in steps of a few nanoseconds.
-const MOST_STEPS: usize = 8_000_000;
+const MOST_STEPS: usize = 4_000_000;
 
 /// What was asked.
 #[derive(Default)]
