@@ -40,14 +40,35 @@ pub(super) struct Columns {
     /// Entries column by column, those of each by `lo`.
     entry: Vec<Entry>,
     column: Vec<Stretch>,
+    /// Room to work in: each box as it goes into its columns, and the order along the sweep.
+    ready: Vec<(Entry, Range)>,
+    by_lo: Vec<u64>,
 }
+
+/// The first and the last column that a box reaches into, along both axes across.
+type Range = [[u16; 2]; 2];
 
 impl Columns {
     /// Sorts all boxes in; empty ones are nowhere.
     pub fn new(boxes: &[Aabb]) -> Self {
-        let full = || (0..).zip(boxes).filter(|(_, b)| !b.is_empty());
+        let mut columns = Self {
+            axes: [0, 1, 2],
+            lo: [0.0; 2],
+            per_unit: [0.0; 2],
+            dims: [1, 1],
+            entry: Vec::new(),
+            column: Vec::new(),
+            ready: Vec::new(),
+            by_lo: Vec::new(),
+        };
+        columns.lay(boxes);
+        columns
+    }
+
+    /// Sorts all boxes in anew, in the room that there is.
+    pub fn lay(&mut self, boxes: &[Aabb]) {
         let (mut all, mut sum, mut count) = (Aabb::EMPTY, [0.0; 3], 0_usize);
-        for (_, b) in full() {
+        for b in boxes.iter().filter(|b| !b.is_empty()) {
             all = all.union(b);
             count += 1;
             for (k, sum) in sum.iter_mut().enumerate() {
@@ -78,42 +99,46 @@ impl Columns {
                 0.0
             }
         });
-        let mut columns = Self {
-            axes,
-            lo: if count == 0 {
-                [0.0; 2]
-            } else {
-                [all.lo[u], all.lo[v]]
-            },
-            per_unit,
-            dims,
-            entry: Vec::new(),
-            column: vec![Stretch::default(); dims[0] * dims[1]],
-        };
-        for (_, b) in full() {
-            columns.reach(b).for_each(|at| columns.column[at].room += 1);
+        self.lo = [0.0; 2];
+        if count > 0 {
+            self.lo = [all.lo[u], all.lo[v]];
         }
+        (self.axes, self.per_unit, self.dims) = (axes, per_unit, dims);
+        self.column.clear();
+        self.column.resize(dims[0] * dims[1], Stretch::default());
         let mut from = 0;
-        for c in &mut columns.column {
+        self.ready.clear();
+        self.by_lo.clear();
+        for (i, b) in (0..).zip(boxes) {
+            let ready = self.ready(i, b);
+            self.ready.push(ready);
+            if b.is_empty() {
+                continue;
+            }
+            self.by_lo
+                .push(u64::from(rising(ready.0.lo)) << 32 | u64::from(i));
+            for at in cells(ready.1, self.dims[0]) {
+                self.column[at].room += 1;
+            }
+        }
+        for c in &mut self.column {
             // One more, so that the first body moved in finds a place.
             c.room += 1;
             c.from = from;
             from += c.room;
         }
-        columns.entry = vec![Entry::default(); from as usize];
-        for (body, b) in full() {
-            let entry = columns.entry(body, b);
-            for at in columns.reach(b) {
-                let c = &mut columns.column[at];
-                columns.entry[(c.from + c.len) as usize] = entry;
+        // What lies between the columns does not matter.
+        self.entry.resize(from as usize, Entry::default());
+        // Sorted once, bodies fill every column in order.
+        self.by_lo.sort_unstable();
+        for i in &self.by_lo {
+            let (entry, range) = self.ready[*i as u32 as usize];
+            for at in cells(range, self.dims[0]) {
+                let c = &mut self.column[at];
+                self.entry[(c.from + c.len) as usize] = entry;
                 c.len += 1;
             }
         }
-        for at in 0..columns.column.len() {
-            let here = columns.here(at);
-            columns.entry[here].sort_unstable_by(|a, b| a.lo.total_cmp(&b.lo));
-        }
-        columns
     }
 
     /// Index of the column line that holds coordinate `c` across axis `i`.
@@ -123,25 +148,34 @@ impl Columns {
         (((c - self.lo[i]) * self.per_unit[i]) as usize).min(self.dims[i] - 1)
     }
 
-    fn entry(&self, body: u32, b: &Aabb) -> Entry {
+    #[inline]
+    fn ready(&self, body: u32, b: &Aabb) -> (Entry, Range) {
         let [u, v, w] = self.axes;
-        Entry {
+        let range = self.range(b);
+        let entry = Entry {
             lo: under(b.lo[w]),
             hi: over(b.hi[w]),
             across: [u, v].map(|k| [under(b.lo[k]), over(b.hi[k])]),
             body,
-            first: [self.line(0, b.lo[u]) as u16, self.line(1, b.lo[v]) as u16],
-        }
+            first: [range[0][0], range[1][0]],
+        };
+        (entry, range)
+    }
+
+    #[inline]
+    fn range(&self, b: &Aabb) -> Range {
+        let line = |i: usize, c: f64| self.line(i, c) as u16;
+        let [u, v, _] = self.axes;
+        [
+            [line(0, b.lo[u]), line(0, b.hi[u])],
+            [line(1, b.lo[v]), line(1, b.hi[v])],
+        ]
     }
 
     /// The columns that a box reaches into.
     #[inline]
     fn reach(&self, b: &Aabb) -> impl Iterator<Item = usize> + use<> {
-        let [u, v, _] = self.axes;
-        let (u0, u1) = (self.line(0, b.lo[u]), self.line(0, b.hi[u]));
-        let (v0, v1) = (self.line(1, b.lo[v]), self.line(1, b.hi[v]));
-        let row = self.dims[0];
-        (v0..=v1).flat_map(move |v| (u0..=u1).map(move |u| v * row + u))
+        cells(self.range(b), self.dims[0])
     }
 
     /// Where the entries of a column lie.
@@ -156,8 +190,8 @@ impl Columns {
         if b.is_empty() {
             return;
         }
-        let entry = self.entry(body, b);
-        for at in self.reach(b) {
+        let (entry, range) = self.ready(body, b);
+        for at in cells(range, self.dims[0]) {
             let here = self.here(at);
             let c = &mut self.column[at];
             if c.len == c.room {
@@ -211,40 +245,38 @@ impl Columns {
         [(at % self.dims[0]) as u16, (at / self.dims[0]) as u16]
     }
 
-    /// All pairs of boxes whose insides overlap, and a few that only touch, the lower index in
-    /// the upper half; neighbours near one another in the list. Once there are more than `most`,
-    /// some of them.
-    pub fn pairs(&self, most: usize) -> Vec<u64> {
-        let mut pairs = vec![0; self.entry.len() + 64];
+    /// How many columns there are.
+    pub fn len(&self) -> usize {
+        self.column.len()
+    }
+
+    /// The pairs of one column, the lower index in the upper half: boxes whose insides overlap,
+    /// and a few that only touch. Over all columns each pair comes once, and neighbours near one
+    /// another.
+    pub fn pairs(&self, at: usize, pairs: &mut Vec<u64>) {
+        let here = self.first(at);
+        let column = &self.entry[self.here(at)];
         let mut count = 0;
-        for at in 0..self.column.len() {
-            let here = self.first(at);
-            let column = &self.entry[self.here(at)];
-            for (i, e) in column.iter().enumerate() {
-                let ahead = &column[i + 1..];
-                let run = ahead.iter().take_while(|f| f.lo < e.hi).count();
-                if count > most {
-                    break;
-                }
-                if pairs.len() < count + run {
-                    pairs.resize(2 * pairs.len() + run, 0);
-                }
-                for f in &ahead[..run] {
-                    // Two boxes may share several columns: the first of them counts.
-                    let first = (e.first[0].max(f.first[0]) == here[0])
-                        & (e.first[1].max(f.first[1]) == here[1]);
-                    let [[u0, u1], [v0, v1]] = e.across;
-                    let [[s0, s1], [t0, t1]] = f.across;
-                    let meet = (u0 < s1) & (s0 < u1) & (v0 < t1) & (t0 < v1);
-                    let (lo, hi) = (e.body.min(f.body), e.body.max(f.body));
-                    // Written whether it counts or not: a branch here would be a guess.
-                    pairs[count] = u64::from(lo) << 32 | u64::from(hi);
-                    count += usize::from(meet & first);
-                }
+        for (i, e) in column.iter().enumerate() {
+            let ahead = &column[i + 1..];
+            let run = ahead.iter().take_while(|f| f.lo < e.hi).count();
+            if pairs.len() < count + run {
+                pairs.resize(2 * (count + run), 0);
+            }
+            for f in &ahead[..run] {
+                // Two boxes may share several columns: the first of them counts.
+                let first = (e.first[0].max(f.first[0]) == here[0])
+                    & (e.first[1].max(f.first[1]) == here[1]);
+                let [[u0, u1], [v0, v1]] = e.across;
+                let [[s0, s1], [t0, t1]] = f.across;
+                let meet = (u0 < s1) & (s0 < u1) & (v0 < t1) & (t0 < v1);
+                let (lo, hi) = (e.body.min(f.body), e.body.max(f.body));
+                // Written whether it counts or not: a branch here would be a guess.
+                pairs[count] = u64::from(lo) << 32 | u64::from(hi);
+                count += usize::from(meet & first);
             }
         }
         pairs.truncate(count);
-        pairs
     }
 
     /// The boxes whose insides overlap that of `b`, ascending, `body` itself left out.
@@ -266,6 +298,22 @@ impl Columns {
         found.sort_unstable();
         found.dedup();
         found
+    }
+}
+
+/// The columns of a range.
+#[inline]
+fn cells([[u0, u1], [v0, v1]]: Range, row: usize) -> impl Iterator<Item = usize> {
+    (v0..=v1).flat_map(move |v| (u0..=u1).map(move |u| usize::from(v) * row + usize::from(u)))
+}
+
+/// A whole number for each float, in the same order.
+fn rising(c: f32) -> u32 {
+    let bits = c.to_bits();
+    if bits >> 31 == 0 {
+        bits | 1 << 31
+    } else {
+        !bits
     }
 }
 

@@ -174,12 +174,12 @@ impl World {
             solid: Vec::new(),
             body: vec![Stretch::default(); bodies.len()],
         };
-        for i in columns.in_order() {
-            pieces.set(i, &bodies[i as usize]);
+        for (i, shapes) in (0..).zip(bodies) {
+            pieces.set(i, shapes);
         }
         Self {
             near,
-            pieces,
+            pieces: pieces.packed(columns.in_order()),
             wide,
             columns,
             moves: 0,
@@ -200,7 +200,7 @@ impl World {
     ///
     /// The answers do not depend on it; [`World::set_body`] does it once in a while.
     pub fn reindex(&mut self) {
-        self.columns = Columns::new(&self.wide);
+        self.columns.lay(&self.wide);
         self.moves = 0;
     }
 
@@ -225,7 +225,13 @@ impl World {
     /// trust its scene asks this before it asks for the list, which may be as long as the square
     /// of the number of bodies.
     pub fn is_crowded(&self, most: usize) -> bool {
-        self.columns.pairs(most).len() > most
+        let mut pairs = Vec::new();
+        let counts = (0..self.columns.len()).scan(0, |count, at| {
+            self.columns.pairs(at, &mut pairs);
+            *count += pairs.len();
+            Some(*count)
+        });
+        counts.into_iter().any(|count| count > most)
     }
 
     /// Every pair of bodies with a gap under the wanted one or that overlap, by `a`, then `b`.
@@ -236,11 +242,14 @@ impl World {
     /// The same over only those pairs of shapes whose tags `meet` admits.
     pub fn near_pairs_where(&self, meet: impl Fn(u32, u32) -> bool) -> Vec<NearPair> {
         let mut later = Vec::new();
-        let near = self.columns.pairs(usize::MAX);
-        let mut found = Vec::with_capacity(near.len() / 2 + 16);
-        for pair in near {
-            let (a, b) = ((pair >> 32) as u32, pair as u32);
-            found.extend(self.pair(a, b, &meet, &mut later));
+        let mut near = Vec::new();
+        let mut found = Vec::with_capacity(2 * self.len());
+        for at in 0..self.columns.len() {
+            self.columns.pairs(at, &mut near);
+            for pair in &near {
+                let (a, b) = ((pair >> 32) as u32, *pair as u32);
+                found.extend(self.pair(a, b, &meet, &mut later));
+            }
         }
         sorted(found, self.len())
     }
