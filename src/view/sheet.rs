@@ -34,6 +34,9 @@ pub struct ViewOptions {
     /// Keep-outs and reach spaces of the selected parts, and the ways that they take when
     /// they are pulled out or swing with a panel.
     pub clearances: bool,
+    /// The ways of what is pulled out or swings in every finding that is shown; else only in
+    /// the one in hand.
+    pub judged_ways: bool,
 }
 
 impl Default for ViewOptions {
@@ -47,6 +50,7 @@ impl Default for ViewOptions {
             cables: true,
             ports: false,
             clearances: true,
+            judged_ways: false,
         }
     }
 }

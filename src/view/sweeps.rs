@@ -3,6 +3,7 @@
 
 use super::labels::Labels;
 use super::list::{DrawList, Layer, Line, Owner, Path, Pen, Point2, Rect, Role, Text, TextSize};
+use super::marks::MOST;
 use super::projection::Projection;
 use super::sheet::SheetInput;
 use crate::placement::PlacedPart;
@@ -11,22 +12,23 @@ use crate::rules::{Finding, Subject, Sweep, sweeps};
 /// Rules whose findings are about such ways.
 const JUDGED_BY: [&str; 2] = ["pull-blocked", "swing-blocked"];
 
-/// Draws the ways of the selected parts and of those in the finding in hand.
+/// Draws the ways of the selected parts, of those in the finding in hand and, on paper, of those
+/// in every finding that is marked.
 pub(crate) fn draw(
     list: &mut DrawList,
     projection: &Projection,
     input: &SheetInput<'_>,
     labels: &mut Labels,
 ) {
-    let looked = input.findings.iter().enumerate().find(|(i, f)| {
+    let looked = input.findings.iter().enumerate().filter(|(i, f)| {
         let owner = Some(Owner::Finding(*i as u32));
-        JUDGED_BY.contains(&f.rule) && (input.chosen == owner || input.hover == owner)
+        let in_hand = input.chosen == owner || input.hover == owner;
+        JUDGED_BY.contains(&f.rule) && (in_hand || (input.options.judged_ways && *i < MOST))
     });
-    let looked: Option<&Finding> = looked.map(|(_, f)| *f);
+    let looked: Vec<&Finding> = looked.map(|(_, f)| *f).collect();
     let is_asked = |part: &&PlacedPart| {
-        let named = |f: &Finding| f.subjects.contains(&Subject::Part(part.id.clone()));
-        (input.options.clearances && input.selection.contains(&part.id))
-            || looked.is_some_and(named)
+        let named = |f: &&Finding| f.subjects.contains(&Subject::Part(part.id.clone()));
+        (input.options.clearances && input.selection.contains(&part.id)) || looked.iter().any(named)
     };
     for part in input.placed.parts().filter(is_asked) {
         for sweep in sweeps(input.placed, part) {
@@ -40,7 +42,7 @@ fn one(pen: &mut Pen<'_>, projection: &Projection, sweep: &Sweep, labels: &mut L
     match sweep {
         Sweep::Pull { space, way, by } => {
             let rect = projection.box_to_page(space);
-            pen.stroke_and_wash(Path::rect(rect), Line::HIDDEN, Role::Ghost);
+            pen.stroke(Path::rect(rect), Line::HIDDEN, Role::Ghost);
             if let Some(unit) = projection.vector(*way).normalised() {
                 arrow(pen, rect, unit);
             }
@@ -58,7 +60,7 @@ fn one(pen: &mut Pen<'_>, projection: &Projection, sweep: &Sweep, labels: &mut L
             let way: Vec<Point2> = arc.iter().map(|p| projection.mm_to_page(*p)).collect();
             let spot = if projection.kind.eye().axis() == *axis {
                 for rect in rects {
-                    pen.stroke_and_wash(Path::rect(rect), Line::HIDDEN, Role::Ghost);
+                    pen.stroke(Path::rect(rect), Line::HIDDEN, Role::Ghost);
                 }
                 pen.stroke(
                     Path::polyline(way.iter().copied()),
@@ -71,7 +73,7 @@ fn one(pen: &mut Pen<'_>, projection: &Projection, sweep: &Sweep, labels: &mut L
                 let ends = way.iter().map(|p| Rect::spanning(*p, *p));
                 let all = rects.chain(ends).reduce(|a, b| a.union(b));
                 if let Some(rect) = all {
-                    pen.stroke_and_wash(Path::rect(rect), Line::HIDDEN, Role::Ghost);
+                    pen.stroke(Path::rect(rect), Line::HIDDEN, Role::Ghost);
                 }
                 all
             };
@@ -100,7 +102,8 @@ fn arrow(pen: &mut Pen<'_>, rect: Rect, unit: Point2) {
 fn label(pen: &mut Pen<'_>, labels: &mut Labels, rect: Rect, text: &str) {
     let text = Text::new(rect.centre(), text).size(TextSize::Small).halo();
     if let Some((text, leader)) = labels.near(rect.centre(), 1.6, &text) {
-        let mut pen = pen.fork().z(8);
+        // Over the outline of what is selected.
+        let mut pen = pen.fork().z(25);
         if let Some(to) = leader {
             pen.stroke(Path::line(rect.centre(), to), Line::HAIR, Role::Ghost);
         }
@@ -117,7 +120,7 @@ mod tests {
     use crate::placement::Placed;
     use crate::rules::Severity;
     use crate::view::list::Mark;
-    use crate::view::{ViewKind, draw as draw_view};
+    use crate::view::{PictureOptions, ViewKind, draw as draw_view, picture_of};
     use std::collections::{BTreeMap, BTreeSet};
 
     fn texts(list: &DrawList) -> Vec<&str> {
@@ -162,5 +165,18 @@ mod tests {
         assert_eq!(drawn(false, true, None), [false; 3]);
         assert_eq!(drawn(false, false, Some(Owner::Finding(0))), [true; 3]);
         assert_eq!(drawn(false, true, Some(Owner::Finding(1))), [false; 3]);
+        let mut input = SheetInput::of(&scene, &placed, &runs);
+        let findings = [&finding];
+        input.findings = &findings;
+        let options = PictureOptions {
+            findings: true,
+            ..PictureOptions::default()
+        };
+        let (page, _) = picture_of(&input, &options);
+        let count = texts(&page)
+            .iter()
+            .filter(|t| t.starts_with("pulls out"))
+            .count();
+        assert!(count >= 2, "{count} views of the picture show it");
     }
 }
