@@ -33,12 +33,26 @@ pub(crate) fn draw(
     for part in input.placed.parts().filter(is_asked) {
         for sweep in sweeps(input.placed, part) {
             let mut pen = list.pen().layer(Layer::Marks).z(5);
-            one(&mut pen, projection, &sweep, labels);
+            one(
+                &mut pen,
+                projection,
+                &sweep,
+                labels,
+                input.options.judged_ways,
+            );
         }
     }
 }
 
-fn one(pen: &mut Pen<'_>, projection: &Projection, sweep: &Sweep, labels: &mut Labels) {
+/// On paper a way about a hinge is left to the view along the hinge: the strip that the others
+/// show runs over their neighbours.
+fn one(
+    pen: &mut Pen<'_>,
+    projection: &Projection,
+    sweep: &Sweep,
+    labels: &mut Labels,
+    on_paper: bool,
+) {
     match sweep {
         Sweep::Pull { space, way, by } => {
             let rect = projection.box_to_page(space);
@@ -58,6 +72,9 @@ fn one(pen: &mut Pen<'_>, projection: &Projection, sweep: &Sweep, labels: &mut L
         } => {
             let rects = open.iter().map(|b| projection.box_to_page(b));
             let way: Vec<Point2> = arc.iter().map(|p| projection.mm_to_page(*p)).collect();
+            if on_paper && projection.kind.eye().axis() != *axis {
+                return;
+            }
             let spot = if projection.kind.eye().axis() == *axis {
                 for rect in rects {
                     pen.stroke(Path::rect(rect), Line::HIDDEN, Role::Ghost);
