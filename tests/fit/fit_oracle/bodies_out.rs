@@ -214,7 +214,8 @@ proptest! {
         if let Some(found) = out(&a, &b) {
             let WayOut { depth, way, is_least } = found;
             let left = left(&a, &b, way * depth);
-            prop_assert!(left < 1e-5, "{found:?} leaves {left}");
+            // In millimetres a tenth of a micrometre.
+            prop_assert!(left < 1e-4, "{found:?} leaves {left}");
             let piece = self::left(&a, &b, Vec3::ZERO);
             prop_assert!(depth >= piece - 1e-5, "{depth}, one pair alone {piece}");
             // Given up, which is rare, the shift is enough and no more is said.

@@ -43,7 +43,7 @@ pub struct WayOut {
 ///
 /// Between pieces with flat faces it is exact to rounding: with axis-aligned boxes at whole
 /// coordinates a whole shift along one axis, or the diagonal of whole ones. With round pieces it
-/// is short by 1e-7 of the size of the bodies at most.
+/// falls short by about 1e-7 of the size of the bodies.
 pub fn way_out(pairs: &[(&Shape, &Shape)]) -> Option<WayOut> {
     let pieces = || {
         pairs.iter().flat_map(|(a, b)| {

@@ -114,7 +114,7 @@ impl<'a> Region<'a> {
                 let (x, y) = (u.dot(way), v.dot(way));
                 // Where the ends meet, no corner helps.
                 if x.hypot(y) > 1e-9 {
-                    news |= insert(&mut self.angles[i], y.atan2(x).rem_euclid(TAU));
+                    news |= close_in(&mut self.angles[i], y.atan2(x).rem_euclid(TAU));
                 }
             }
         }
@@ -123,6 +123,25 @@ impl<'a> Region<'a> {
         }
         news
     }
+}
+
+/// A corner at this angle; where there is one, halfway to those beside it, for a depth that was
+/// worked out step by step gives its direction only nearly.
+fn close_in(angles: &mut Vec<f64>, angle: f64) -> bool {
+    if insert(angles, angle) {
+        return true;
+    }
+    let n = angles.len();
+    let after = angles.partition_point(|a| *a < angle + NEAR);
+    let before = angles.partition_point(|a| *a <= angle - NEAR);
+    let near = |i: usize| angles[i % n];
+    let halves = [near(after), near(before + n - 1)].map(|other| {
+        let off = (other - angle + TAU / 2.0).rem_euclid(TAU) - TAU / 2.0;
+        (angle + off / 2.0).rem_euclid(TAU)
+    });
+    halves
+        .into_iter()
+        .fold(false, |news, half| insert(angles, half) | news)
 }
 
 fn insert(angles: &mut Vec<f64>, angle: f64) -> bool {
