@@ -27,7 +27,7 @@ impl App {
             figure(ui, nominal(link));
             figure(ui, deviation(link));
             figure(ui, format!("{:.0} %", chain.share(link) * 100.0));
-            ui.weak(source(link.source));
+            ui.weak(link.source.name());
             if let Some((of, span)) = &link.dimension {
                 self.measured_field(ui, of, *span, &link.what);
             }
@@ -100,15 +100,6 @@ fn deviation(link: &Link) -> String {
     match plus == minus {
         true => format!("±{}", plus.text2()),
         false => format!("+{} −{}", plus.text2(), minus.text2()),
-    }
-}
-
-fn source(source: Source) -> &'static str {
-    match source {
-        Source::Measured => "measured",
-        Source::Given => "its own figure",
-        Source::General => "general tolerance",
-        Source::Play => "play of screws",
     }
 }
 

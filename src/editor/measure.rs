@@ -157,14 +157,28 @@ impl Editor {
                 };
                 m.result = Some(Measured::gap(from, to, distance));
             }
-            Ok(Closest::Overlap { depth, region }) => {
+            Ok(Closest::Overlap {
+                depth,
+                away,
+                is_least,
+                region,
+            }) => {
+                let by = away.as_mm();
+                let what = match is_least {
+                    true => "is the shortest way apart",
+                    false => "takes them apart, and less may do",
+                };
                 m.words = format!(
-                    "{} and {} overlap: {} mm is the shortest way apart.",
+                    "{} and {} overlap: {} mm {what} (x {:.2}, y {:.2}, z {:.2} for {}).",
                     names[0],
                     names[1],
-                    depth.text2()
+                    depth.text2(),
+                    by[0],
+                    by[1],
+                    by[2],
+                    names[1]
                 );
-                m.result = Some(Measured::overlap(region, depth));
+                m.result = Some(Measured::overlap(region, away, depth));
             }
         }
     }

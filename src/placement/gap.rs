@@ -27,8 +27,7 @@ pub enum Gap {
     /// Interiors meet.
     Overlap {
         /// The shortest straight move that ends it, to the nearest micrometre,
-        /// never zero. Of an outline that is not convex against something that is not
-        /// straight along the same axis: for its deepest part.
+        /// never zero.
         depth: Length,
         /// The box that both bounds share.
         region: Box3,
@@ -100,7 +99,7 @@ impl Body {
         }
     }
 
-    fn shape(&self) -> &Result<Shape, ShapeError> {
+    pub(super) fn shape(&self) -> &Result<Shape, ShapeError> {
         self.shape.get_or_init(|| shape(&self.solid))
     }
 }
@@ -210,7 +209,7 @@ fn nearest(a: [Length; 2], b: [Length; 2]) -> (Length, Length) {
 }
 
 /// To whole micrometres, but never to zero unless it is.
-fn rounded(um: f64) -> Length {
+pub(super) fn rounded(um: f64) -> Length {
     let whole = um.round() as i64;
     Length::um(if um > 0.0 { whole.max(1) } else { 0 })
 }
@@ -237,7 +236,8 @@ fn shapes(a: &Shape, b: &Shape, limit: Length, shared: Option<Box3>) -> Gap {
             at,
             direction,
         } => {
-            let (depth, direction) = kernel::way_out(a, b).unwrap_or((depth, direction));
+            let out = kernel::way_out(&[(a, b)]).map(|w| (w.depth, w.way));
+            let (depth, direction) = out.unwrap_or((depth, direction));
             Gap::Overlap {
                 depth: rounded(depth),
                 region: shared.unwrap_or_else(|| Box3::new(whole(at), whole(at))),
@@ -252,7 +252,7 @@ fn point(v: Vec3) -> kernel::Vec3 {
     kernel::Vec3::new(um(v.x), um(v.y), um(v.z))
 }
 
-fn whole(v: kernel::Vec3) -> Vec3 {
+pub(super) fn whole(v: kernel::Vec3) -> Vec3 {
     let um = |x: f64| Length::um(x.round() as i64);
     Vec3::new(um(v.0[0]), um(v.0[1]), um(v.0[2]))
 }

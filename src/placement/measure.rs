@@ -1,5 +1,6 @@
 //! The smallest gap between two things, with the place where it is.
 
+use super::apart::apart;
 use super::gap::{Body, Gap, between};
 use super::sides::Thing;
 use super::table::Placed;
@@ -20,8 +21,12 @@ pub enum Closest {
     },
     /// Their insides meet.
     Overlap {
-        /// The shortest straight move that ends the deepest overlap of two solids.
+        /// The shortest straight move that takes all of the one out of all of the other.
         depth: Length,
+        /// That move, made by the second.
+        away: Vec3,
+        /// Whether it is the shortest for sure: see [`super::Apart`].
+        is_least: bool,
         /// Where.
         region: Box3,
     },
@@ -59,16 +64,37 @@ impl Placed {
                             best = Some(Closest::Apart { distance, from, to });
                         }
                     }
-                    Gap::Overlap { depth, region, .. } => {
+                    Gap::Overlap {
+                        depth,
+                        region,
+                        away,
+                    } => {
                         let deeper = match &best {
                             Some(Closest::Overlap { depth: d, .. }) => depth > *d,
                             _ => true,
                         };
                         if deeper {
-                            best = Some(Closest::Overlap { depth, region });
+                            best = Some(Closest::Overlap {
+                                depth,
+                                away,
+                                is_least: true,
+                                region,
+                            });
                         }
                     }
                 }
+            }
+        }
+        if let Some(Closest::Overlap {
+            depth,
+            away,
+            is_least,
+            ..
+        }) = &mut best
+        {
+            let pairs: Vec<_> = pairs(&first, &second).collect();
+            if let Some(out) = apart(&pairs) {
+                (*depth, *away, *is_least) = (out.depth, out.away, out.is_least);
             }
         }
         best.ok_or_else(|| "they are too far apart to be measured".to_owned())
@@ -104,6 +130,10 @@ impl Placed {
             }
         }
     }
+}
+
+fn pairs<'a>(a: &'a [&'a Body], b: &'a [&'a Body]) -> impl Iterator<Item = (&'a Body, &'a Body)> {
+    a.iter().flat_map(move |p| b.iter().map(move |q| (*p, *q)))
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@
 //! [`Placed`] is built once and then follows the scene's changes at a cost in
 //! proportion to what was touched. The result is the same either way.
 
+mod apart;
 mod gap;
 pub(crate) mod grid;
 mod hold;
@@ -22,6 +23,7 @@ mod table;
 mod tolerance;
 mod vacant;
 
+pub use apart::{Apart, apart};
 pub use gap::{Body, Gap, between};
 pub use hold::Hold;
 pub(crate) use holes::match_indices;

@@ -22,7 +22,9 @@ impl Rule for Clash {
 
     fn about(&self) -> &'static str {
         "Two solids cannot be in one place: where the insides of two parts meet, the build stops. \
-         Touching is no clash. A part that is seated in another (a card in its slot, memory in its \
+         Touching is no clash. How deep they overlap is the shortest straight move that takes all of the \
+         one out of all of the other (exact for boxes, within 0.001 mm for the rest; bodies of very many \
+         pieces that cross each other in a tangle: a move that is enough). A part that is seated in another (a card in its slot, memory in its \
          socket) may overlap it inside the rectangle of the seat's zone, up to 15 mm before and \
          behind its face, and nowhere else. Spaces that parts keep clear or reach into are for another \
          rule. Figures: the bodies of the kinds, nothing else."

@@ -221,6 +221,23 @@ mod tests {
             found.hint
         );
         assert!(found.hint.contains("one, face to hole 1 90.00 ±0.30"));
+        // The report for machines has the same: five links that add up to the gap.
+        let build = two(2.099);
+        let report = crate::rules::report(&build.scene, &build.checked());
+        let listed = report.json["findings"].as_array().expect("a list");
+        let own = (listed.iter()).find(|f| f["rule"] == "gap-uncertain");
+        let chain = &own.expect("listed")["chain"];
+        assert_eq!(chain["links"].as_array().map(Vec::len), Some(5));
+        let sum = (chain["links"].as_array().expect("links").iter())
+            .map(|l| l["nominal"].as_f64().expect("a number"))
+            .sum::<f64>();
+        assert!(
+            (sum - 2.099).abs() < 1e-9 && chain["nominal"] == 2.099,
+            "{chain}"
+        );
+        assert_eq!(chain["least"], -0.001);
+        let rss = chain["root_sum_square"].as_f64().expect("a number");
+        assert!((rss - 1.065_f64.sqrt()).abs() < 1e-9, "{rss}");
         // 1.03 / 3 = 0.344 is one standard deviation: P(z < -1) = 15.87 % (tables).
         let found = two(0.344).only("gap-uncertain");
         assert!(

@@ -45,8 +45,29 @@ impl Swing {
         })
     }
 
+    /// A point of the line of the hinge.
+    pub(super) fn at(&self) -> Vec3 {
+        self.at
+    }
+
+    /// From the hinge along the panel at rest.
+    pub(super) fn along(&self) -> Dir {
+        self.along
+    }
+
+    /// The way the panel leaves.
+    pub(super) fn out(&self) -> Dir {
+        self.out
+    }
+
+    /// The corners of a box across the line of the hinge, in millimetres from it: along the
+    /// panel at rest, and out of the enclosure.
+    pub(super) fn corners(&self, b: &Box3) -> [[f64; 2]; 4] {
+        self.rect(b).corners()
+    }
+
     /// The line of the hinge runs along this.
-    fn axis(&self) -> Axis {
+    pub(super) fn axis(&self) -> Axis {
         let (a, b) = self.along.axis().others();
         if a == self.out.axis() { b } else { a }
     }

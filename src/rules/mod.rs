@@ -22,6 +22,7 @@ mod shade;
 mod shade_open;
 mod space_table;
 mod store;
+mod sweep;
 
 mod beside;
 mod bundle_thick;
@@ -65,6 +66,7 @@ pub use index::{Index, Led};
 pub use needs::{Need, Needs, Why};
 pub use report::{Report, report};
 pub use space_table::{MEETINGS, Meeting, meeting};
+pub use sweep::{Sweep, sweeps};
 
 use crate::model::{Cable, CableId, Catalogue, Part, PartId, PortRef, Scene, Settings, ZoneRef};
 use crate::placement::{Placed, PlacedPart, PlacedPlate, Stack};

@@ -3,6 +3,7 @@
 
 use super::exhaust_intake::at_side;
 use super::hinge::hinged;
+use super::sweep::{pull_ways, pulled};
 use crate::geom::{Box3, Dir, Length};
 use crate::model::{Catalogue, Group, Scene, Settings, Space};
 use crate::placement::{Placed, PlacedPart, grid::Grid};
@@ -120,7 +121,13 @@ pub(super) fn work_out(
             space: piece.bounds,
         });
     }
-    pull_needs(placed, part, &mut needs);
+    if let Some((way, _)) = pulled(part) {
+        let ways = pull_ways(placed, part).into_iter();
+        needs.extend(ways.map(|space| Need {
+            why: Why::Pull(way),
+            space,
+        }));
+    }
     if let Some((_, swing)) = hinged(placed, part) {
         needs.extend(part.of(Space::Solid).map(|q| Need {
             why: Why::Swing,
@@ -162,21 +169,6 @@ pub(super) fn work_out(
         }
     }
     needs
-}
-
-fn pull_needs(placed: &Placed, part: &PlacedPart, needs: &mut Vec<Need>) {
-    let Some(pull) = part.kind.pulls else {
-        return;
-    };
-    let way = part.place.turn.dir(pull.way);
-    let carried = placed.carried(&part.id);
-    let others = carried.iter().filter_map(|id| placed.part(id));
-    for moving in std::iter::once(part).chain(others) {
-        needs.extend(moving.of(Space::Solid).map(|q| Need {
-            why: Why::Pull(way),
-            space: before(&q.bounds, way, pull.by),
-        }));
-    }
 }
 
 /// A quarter of the shorter edge of the face that looks this way.

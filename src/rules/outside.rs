@@ -6,7 +6,7 @@ use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject}
 use crate::edit::Edit;
 use crate::geom::{Box3, Dir, Length, Turn};
 use crate::model::Space;
-use crate::placement::{Body, Gap, PlacedPart, PlacedPlate, between};
+use crate::placement::{Body, Gap, PlacedPart, PlacedPlate, apart, between};
 
 /// How far a vent may lie from the plate it is in, so that it counts as its own.
 pub(super) const VENT_REACH: Length = Length::mm(3);
@@ -132,7 +132,7 @@ fn in_plate(p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
         {
             match between(&q.body, body, Length::ZERO) {
                 Gap::Overlap { depth, region, .. } => {
-                    worst = Some(worst.map_or(depth, |w| w.max(depth)));
+                    worst = worst.max(Some(depth));
                     regions.push(region);
                 }
                 Gap::Unjudged(why) => unjudged = Some(why),
@@ -158,7 +158,12 @@ fn in_plate(p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
             .hint("Look at the plate there in all views.");
         return Some(finding.at(place.unwrap_or(p.outline)));
     }
-    let depth = worst?;
+    let solids = p.of(Space::Solid);
+    let pairs: Vec<(&Body, &Body)> = solids
+        .flat_map(|q| plate.bodies().iter().map(move |b| (b, &q.body)))
+        .collect();
+    let whole = worst.and_then(|_| apart(&pairs)).map(|out| out.depth);
+    let depth = worst.max(whole)?;
     let text = format!("{name} stands {} mm deep in {}", depth.text1(), plate.name);
     let mut finding = Finding::new("outside", Severity::Stop, subjects, text)
         .figures(Length::ZERO, -depth)
@@ -228,20 +233,35 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
         .of(Space::KeepOut)
         .filter(|q| q.bounds.overlaps(&plate.bounds))
     {
-        for body in plate
-            .bodies()
-            .iter()
-            .filter(|b| b.bounds().overlaps(&q.bounds))
-        {
+        // A vent lets air through, so what lies in one is not held against the space.
+        let mut pairs: Vec<(&Body, &Body)> = Vec::new();
+        let mut met: Option<(Length, Box3)> = None;
+        for body in plate.bodies() {
+            if !body.bounds().overlaps(&q.bounds) {
+                pairs.push((body, &q.body));
+                continue;
+            }
             let (depth, region) = match between(&q.body, body, Length::ZERO) {
                 Gap::Overlap { depth, region, .. } => (depth, region),
                 Gap::Unjudged(unknown) => {
                     why = Some(unknown);
                     continue;
                 }
-                Gap::Apart { .. } | Gap::Beyond => continue,
+                Gap::Apart { .. } | Gap::Beyond => {
+                    pairs.push((body, &q.body));
+                    continue;
+                }
             };
-            if !vented(facts, body.bounds(), &region) && worst.is_none_or(|w| w.0 < depth) {
+            if !vented(facts, body.bounds(), &region) {
+                pairs.push((body, &q.body));
+                if met.is_none_or(|m| m.0 < depth) {
+                    met = Some((depth, region));
+                }
+            }
+        }
+        if let Some((deepest, region)) = met {
+            let depth = apart(&pairs).map_or(deepest, |out| out.depth);
+            if worst.is_none_or(|w| w.0 < depth) {
                 worst = Some((depth, region, q.name.as_str()));
             }
         }

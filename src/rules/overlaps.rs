@@ -1,9 +1,11 @@
 //! Where the pieces of two parts overlap.
 
+use std::ptr;
+
 use super::{Finding, FindingMark};
 use crate::geom::{Box3, Length};
 use crate::model::Space;
-use crate::placement::{Gap, PlacedPart, between};
+use crate::placement::{Body, Gap, PlacedPart, apart, between};
 
 /// Most marks of one finding.
 const MOST_MARKS: usize = 16;
@@ -11,7 +13,7 @@ const MOST_MARKS: usize = 16;
 /// Where pieces of two parts overlap.
 #[derive(Default)]
 pub(super) struct Overlaps {
-    /// The largest depth.
+    /// The shortest straight move that takes the one out of the other.
     pub depth: Option<Length>,
     /// The boxes around what they share.
     pub regions: Vec<Box3>,
@@ -27,13 +29,17 @@ impl Overlaps {
     pub fn look(&mut self, a: &PlacedPart, x: Space, b: &PlacedPart, y: Space, seats: &[Box3]) {
         // A reach space may lie outside the span.
         let close = |p: &Box3| y == Space::Reach || p.overlaps(&b.span);
+        let mut let_be: Vec<(&Body, &Body)> = Vec::new();
+        let mut met = false;
         for p in a.of(x).filter(|p| close(&p.bounds)) {
             for q in b.of(y).filter(|q| q.bounds.overlaps(&p.bounds)) {
                 match between(&p.body, &q.body, Length::ZERO) {
                     Gap::Overlap { depth, region, .. } => {
                         if seats.iter().any(|s| s.contains(&region)) {
+                            let_be.push((&p.body, &q.body));
                             continue;
                         }
+                        met = true;
                         self.regions.push(region);
                         if self.depth.is_none_or(|d| d < depth) {
                             self.depth = Some(depth);
@@ -44,6 +50,20 @@ impl Overlaps {
                     Gap::Apart { .. } | Gap::Beyond => {}
                 }
             }
+        }
+        let many = a.of(x).nth(1).is_some() || b.of(y).nth(1).is_some();
+        if met && many {
+            let pairs: Vec<(&Body, &Body)> = a
+                .of(x)
+                .flat_map(|p| b.of(y).map(move |q| (&p.body, &q.body)))
+                .filter(|(p, q)| {
+                    !let_be
+                        .iter()
+                        .any(|(r, s)| ptr::eq(*p, *r) && ptr::eq(*q, *s))
+                })
+                .collect();
+            let whole = apart(&pairs).map(|out| out.depth);
+            self.depth = self.depth.max(whole);
         }
     }
 

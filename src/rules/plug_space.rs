@@ -5,7 +5,7 @@ use super::needs::{Need, Why};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::geom::{Box3, Dir, Length, Solid};
 use crate::model::{PortRef, Space};
-use crate::placement::{Body, Gap, PlacedPart, PlacedPlate, between};
+use crate::placement::{Body, Gap, PlacedPart, PlacedPlate, apart, between};
 
 /// See [`Rule::about`].
 pub(super) struct PlugSpace;
@@ -210,6 +210,10 @@ fn hit(need: &Need, face: Length, leaves: Dir, other: &Other) -> Result<Option<H
                 depth,
             },
         });
+    }
+    if let Some(hit) = &mut found {
+        let pairs: Vec<_> = other.bodies.iter().map(|b| (&own, *b)).collect();
+        hit.depth = apart(&pairs).map_or(hit.depth, |out| out.depth);
     }
     match (found, why) {
         (None, Some(why)) => Err(why),

@@ -3,6 +3,7 @@
 use super::{Checker, Finding, RULES, Severity};
 use crate::geom::{Box3, Length};
 use crate::model::Scene;
+use crate::placement::{Chain, Link};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -128,6 +129,29 @@ fn corners(b: &Box3) -> Value {
     json!({ "min": b.min().as_mm(), "max": b.max().as_mm() })
 }
 
+/// The dimensions from face to face in their order, in millimetres, and what they add up to.
+fn chain(chain: &Chain) -> Value {
+    let spread = chain.spread();
+    let link = |l: &Link| {
+        json!({
+            "measure": l.what,
+            "nominal": mm(l.nominal),
+            "plus": mm(l.deviation.plus),
+            "minus": mm(l.deviation.minus),
+            "from": l.source.name(),
+        })
+    };
+    json!({
+        "nominal": mm(spread.nominal),
+        "least": mm(spread.least),
+        "most": mm(spread.most),
+        "centre": spread.centre,
+        "root_sum_square": spread.rss,
+        "interference": spread.interference(),
+        "links": chain.links.iter().map(link).collect::<Vec<_>>(),
+    })
+}
+
 fn entry(scene: &Scene, checker: &Checker, f: &Finding) -> Value {
     let subjects: Vec<String> = f.subjects.iter().map(ToString::to_string).collect();
     json!({
@@ -145,6 +169,7 @@ fn entry(scene: &Scene, checker: &Checker, f: &Finding) -> Value {
         "place": f.place.as_ref().map(corners),
         "text": f.text,
         "hint": f.hint,
+        "chain": f.chain.as_deref().map(chain),
         "fixable": f.fix.is_some(),
         "unjudged": f.unjudged,
         "accepted": checker.is_accepted(scene, f),

@@ -6,7 +6,7 @@ use super::space_table::meeting;
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Subject};
 use crate::geom::Length;
 use crate::model::Space;
-use crate::placement::{Gap, PlacedPart, PlacedPlate, between};
+use crate::placement::{Gap, PlacedPart, PlacedPlate, apart, between};
 
 /// See [`Rule::about`].
 pub(super) struct SpaceBlocked;
@@ -107,14 +107,22 @@ fn wall(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
     let mut worst: Option<(Length, crate::geom::Box3, &str)> = None;
     let mut why = None;
     for piece in reach {
-        let bodies = plate.bodies().iter();
-        for body in bodies.filter(|b| b.bounds().overlaps(&piece.bounds)) {
+        let bodies = || plate.bodies().iter();
+        let mut met: Option<(Length, crate::geom::Box3)> = None;
+        for body in bodies().filter(|b| b.bounds().overlaps(&piece.bounds)) {
             match between(&piece.body, body, Length::ZERO) {
-                Gap::Overlap { depth, region, .. } if worst.is_none_or(|(d, ..)| d < depth) => {
-                    worst = Some((depth, region, piece.name.as_str()));
+                Gap::Overlap { depth, region, .. } if met.is_none_or(|(d, _)| d < depth) => {
+                    met = Some((depth, region));
                 }
                 Gap::Unjudged(unknown) => why = Some(unknown),
                 _ => {}
+            }
+        }
+        if let Some((deepest, region)) = met {
+            let pairs: Vec<_> = bodies().map(|b| (&piece.body, b)).collect();
+            let depth = apart(&pairs).map_or(deepest, |out| out.depth);
+            if worst.is_none_or(|(d, ..)| d < depth) {
+                worst = Some((depth, region, piece.name.as_str()));
             }
         }
     }

@@ -36,11 +36,13 @@ impl Measured {
         }
     }
 
-    /// Two things that overlap, and the shortest way apart.
-    pub fn overlap(region: Box3, depth: Length) -> Measured {
+    /// Two things that overlap, and the shortest way apart: a move of the second, drawn
+    /// through the middle of where they meet.
+    pub fn overlap(region: Box3, away: Vec3, depth: Length) -> Measured {
+        let from = region.centre() - away.half();
         Measured {
-            from: region.centre(),
-            to: region.centre(),
+            from,
+            to: from + away,
             figure: format!("-{}", depth.text2()),
             region: Some(region),
             only: None,

@@ -27,6 +27,7 @@ mod plugs;
 mod projection;
 mod sheet;
 pub mod solid3d;
+mod sweeps;
 mod together;
 pub(crate) mod ways;
 mod zones;

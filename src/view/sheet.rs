@@ -4,7 +4,7 @@ use super::labels::Labels;
 use super::list::{DrawList, Owner};
 use super::measure::{self, Measured};
 use super::projection::{Projection, ViewKind};
-use super::{bodies, cables, enclosure, marks, offers, plugs, together, zones};
+use super::{bodies, cables, enclosure, marks, offers, plugs, sweeps, together, zones};
 use crate::geom::Length;
 use crate::model::{CableId, Catalogue, PartId, PartKind, Place, Scene};
 use crate::placement::{Offer, Placed, Side};
@@ -31,8 +31,12 @@ pub struct ViewOptions {
     pub cables: bool,
     /// Connectors as points to draw cables from.
     pub ports: bool,
-    /// Keep-outs and reach spaces of the selected parts.
+    /// Keep-outs and reach spaces of the selected parts, and the ways that they take when
+    /// they are pulled out or swing with a panel.
     pub clearances: bool,
+    /// The ways of what is pulled out or swings in every finding that is shown; else only in
+    /// the one in hand.
+    pub judged_ways: bool,
 }
 
 impl Default for ViewOptions {
@@ -46,6 +50,7 @@ impl Default for ViewOptions {
             cables: true,
             ports: false,
             clearances: true,
+            judged_ways: false,
         }
     }
 }
@@ -157,6 +162,7 @@ pub(crate) fn draw_with(
         plugs::ports(&mut list, &projection, input);
     }
     bodies::highlight(&mut list, &projection, input);
+    sweeps::draw(&mut list, &projection, input, labels);
     offers::draw(&mut list, &projection, input, labels);
     if input.options.findings {
         marks::draw(&mut list, &projection, input, labels);

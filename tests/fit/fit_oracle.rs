@@ -6,6 +6,7 @@ use std::path::Path;
 use closefit::geom::kernel::{CONTACT, Gap, NearPair, Shape, Turn, Vec3, World, gap};
 use proptest::prelude::*;
 
+mod bodies_out;
 #[path = "../perf/fit_scene.rs"]
 mod fit_scene;
 mod outline;

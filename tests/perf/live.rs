@@ -4,7 +4,9 @@
 //! `full_check_us` (median of nine) and `full_check_min_us`, `drag_step_us` and `drag_step_max_us` (an
 //! edit, the checker's update and the list of findings, while a part with two
 //! leads is dragged through its neighbours), and `ratio` of the median step to
-//! that of the 50-part scene.
+//! that of the 50-part scene. A last line has 50 parts over a floor with a round opening under
+//! each fan (`openings`), where the air of a fan is judged by what is open of the plate:
+//! `full_check_us` there, and `whole_floor_us` with the same floor without openings.
 
 #[path = "../support/build.rs"]
 mod build;
@@ -12,7 +14,7 @@ mod build;
 use build::{Build, at_port, block, cable, enclosure, fan, frame, port, square, v, zone};
 use closefit::edit::{Edit, apply};
 use closefit::geom::{Dir, Length};
-use closefit::model::{Group, PartId, PartKind, Place, Role, Via};
+use closefit::model::{Cutout, Group, PartId, PartKind, Place, Role, Via};
 use serde_json::json;
 use std::hint::black_box;
 use std::time::Instant;
@@ -56,6 +58,11 @@ fn fan_with_two_leads() -> PartKind {
 /// `n` parts in a square grid, each on its own zone: nine fans to a board, every
 /// seventh of them out of place so that it clashes with the next.
 fn scene(n: usize) -> Build {
+    over(n, false)
+}
+
+/// The same; with `open`, the floor has a round opening under each fan.
+fn over(n: usize, open: bool) -> Build {
     let rows = (n as f64).sqrt().ceil() as usize;
     let edge = rows as f64 * PITCH + 200.0;
     let mut case = enclosure([edge, edge, 200.0]);
@@ -69,6 +76,13 @@ fn scene(n: usize) -> Build {
             (i / rows) as f64 * PITCH + 20.0,
         )
     };
+    for i in (0..n).filter(|i| open && i % 10 != 0) {
+        let (x, y) = corner(i);
+        case.plates[0].cutouts.push(Cutout::Round {
+            centre: v(x + 60.0, y + 60.0, 0.5),
+            diameter: Length::mm(110),
+        });
+    }
     for i in 0..n {
         let (x, y) = corner(i);
         let face = frame(v(x, y, 10.0), "+x", "+y", "+z");
@@ -114,6 +128,18 @@ fn median(mut times: Vec<f64>) -> (f64, f64) {
     (times[times.len() / 2], times[times.len() - 1])
 }
 
+/// Times of the full check.
+fn full(build: &Build) -> Vec<f64> {
+    let once = |_| {
+        let mut checker = build.checker();
+        let from = Instant::now();
+        checker.check_all(&build.scene);
+        black_box(checker.findings().len());
+        micros(from)
+    };
+    (0..9).map(once).collect()
+}
+
 /// Drags a fan through its row and back; returns the times of the steps.
 fn drag(build: &Build) -> (Vec<f64>, usize) {
     let mut scene = build.scene.clone();
@@ -146,15 +172,7 @@ fn main() {
     let mut base = None;
     for n in SIZES {
         let build = scene(n);
-        let full: Vec<f64> = (0..9)
-            .map(|_| {
-                let mut checker = build.checker();
-                let from = Instant::now();
-                checker.check_all(&build.scene);
-                black_box(checker.findings().len());
-                micros(from)
-            })
-            .collect();
+        let full = full(&build);
         let least = full.iter().copied().fold(f64::INFINITY, f64::min);
         let full = (median(full).0, least);
         let mut steps = Vec::new();
@@ -185,4 +203,11 @@ fn main() {
         });
         println!("{line}");
     }
+    let [whole, open] = [false, true].map(|open| over(50, open));
+    let line = json!({
+        "openings": open.scene.enclosure.plates[0].cutouts.len(),
+        "full_check_us": median(full(&open)).0.round(),
+        "whole_floor_us": median(full(&whole)).0.round(),
+    });
+    println!("{line}");
 }

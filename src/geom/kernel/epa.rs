@@ -168,9 +168,6 @@ impl Growing {
             self.face.extend(face);
         }
         // A closed surface of triangles has this many.
-        if self.face.len() > 2 * self.corner.len() - 4 {
-            eprintln!("EPA odd");
-        }
         self.face.len() <= 2 * self.corner.len() - 4
     }
 }

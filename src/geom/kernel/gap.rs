@@ -2,7 +2,7 @@
 
 use super::gjk::{self, Found};
 use super::hull::{BoxHull, Hull};
-use super::shape::{Piece, Solid};
+use super::shape::{Seen, Solid};
 use super::{Shape, Vec3, boxes, cylinder, epa, polytope};
 
 /// Gaps and depths up to this share of the longest side of the two bounding boxes count as
@@ -72,7 +72,7 @@ pub fn gap(a: &Shape, b: &Shape, limit: f64) -> Gap {
     let mut best = Best::under(limit);
     for p in &a.pieces {
         for q in &b.pieces {
-            best.meet(p, q);
+            best.meet(p.seen(), q.seen());
         }
     }
     best.gap
@@ -103,8 +103,8 @@ impl Best {
     }
 
     /// Takes a pair in; true if it changed the answer.
-    pub fn meet(&mut self, p: &Piece, q: &Piece) -> bool {
-        if !self.wants(p.bounds.distance2(&q.bounds)) {
+    pub fn meet(&mut self, p: Seen<'_>, q: Seen<'_>) -> bool {
+        if !self.wants(p.bounds.distance2(q.bounds)) {
             return false;
         }
         let contact = CONTACT * p.bounds.longest().max(q.bounds.longest());
@@ -130,7 +130,7 @@ impl Best {
             let at = if found.value > 0.0 {
                 (found.on_a + found.on_b) * 0.5
             } else {
-                p.bounds.middle(&q.bounds)
+                p.bounds.middle(q.bounds)
             };
             let news = !matches!(self.gap, Gap::Touching { .. } | Gap::Overlap { .. });
             if news {
@@ -147,7 +147,7 @@ impl Best {
         self.gap = Gap::Overlap {
             depth,
             direction: found.normal,
-            at: p.bounds.middle(&q.bounds),
+            at: p.bounds.middle(q.bounds),
         };
         true
     }
@@ -179,10 +179,10 @@ impl Separation {
 }
 
 /// Signed distance of two pieces; `None` when it is certainly not under `limit`.
-pub(super) fn separation(p: &Piece, q: &Piece, limit: f64) -> Option<Separation> {
+pub(super) fn separation(p: Seen<'_>, q: Seen<'_>, limit: f64) -> Option<Separation> {
     use Solid::{Aligned, Cylinder, Prism, Turned};
-    match (&p.solid, &q.solid) {
-        (Aligned, Aligned) => Some(p.bounds.separation(&q.bounds)),
+    match (p.solid, q.solid) {
+        (Aligned, Aligned) => Some(p.bounds.separation(q.bounds)),
         (Cylinder(a), Cylinder(b)) => cylinder::with_cylinder(a, b).or_else(|| smooth(a, b, limit)),
         (Prism(a), Prism(b)) => polytope::separation(a, b, limit),
         (Prism(a), Cylinder(b)) => cylinder::with_prism(a, b).or_else(|| smooth(a, b, limit)),
@@ -192,8 +192,8 @@ pub(super) fn separation(p: &Piece, q: &Piece, limit: f64) -> Option<Separation>
     }
 }
 
-fn box_with(a: &BoxHull, q: &Piece, limit: f64) -> Option<Separation> {
-    match &q.solid {
+fn box_with(a: &BoxHull, q: Seen<'_>, limit: f64) -> Option<Separation> {
+    match q.solid {
         Solid::Aligned => boxes::separation(a, &q.aligned_hull(), limit),
         Solid::Turned(b) => boxes::separation(a, b, limit),
         Solid::Cylinder(b) => cylinder::with_box(a, b).or_else(|| smooth(a, b, limit)),

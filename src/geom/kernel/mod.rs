@@ -40,5 +40,5 @@ pub use aabb::Aabb;
 pub use gap::{CONTACT, Gap, gap};
 pub use shape::{MAX_CORNERS, Shape, ShapeError};
 pub use vector::{Turn, Vec3};
-pub use way_out::way_out;
+pub use way_out::{WayOut, way_out};
 pub use world::{NearPair, World};

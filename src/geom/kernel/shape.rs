@@ -53,6 +53,13 @@ pub(super) struct Piece {
     pub solid: Solid,
 }
 
+/// A convex piece wherever it is kept.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Seen<'a> {
+    pub bounds: &'a Aabb,
+    pub solid: &'a Solid,
+}
+
 /// What a convex piece is.
 #[derive(Clone, Debug)]
 pub(super) enum Solid {
@@ -181,7 +188,15 @@ impl Shape {
 }
 
 impl Piece {
-    fn translated(&self, by: Vec3) -> Self {
+    #[inline]
+    pub fn seen(&self) -> Seen<'_> {
+        Seen {
+            bounds: &self.bounds,
+            solid: &self.solid,
+        }
+    }
+
+    pub fn translated(&self, by: Vec3) -> Self {
         let mut solid = self.solid.clone();
         match &mut solid {
             Solid::Aligned => {}
@@ -196,6 +211,13 @@ impl Piece {
     }
 
     /// The bounds as a box in any position: the solid itself if it is [`Solid::Aligned`].
+    pub fn aligned_hull(&self) -> BoxHull {
+        self.seen().aligned_hull()
+    }
+}
+
+impl Seen<'_> {
+    /// The same of a piece that is kept in parts.
     pub fn aligned_hull(&self) -> BoxHull {
         BoxHull {
             centre: self.bounds.centre(),

@@ -2,7 +2,7 @@
 
 use super::columns::Columns;
 use super::gap::Best;
-use super::shape::Piece;
+use super::shape::{Seen, Solid};
 use super::{Aabb, CONTACT, Gap, Shape, Vec3};
 
 /// Two bodies with less than the wanted gap between them.
@@ -30,11 +30,117 @@ impl NearPair {
     }
 }
 
-/// A convex piece with the tag of its shape.
-#[derive(Clone, Debug)]
-struct Tagged {
-    piece: Piece,
+/// A convex piece with the tag of its shape. Most are boxes, and then this is all of it: what
+/// more there is to others lies in a list of its own.
+#[derive(Clone, Copy, Debug)]
+struct Part {
+    bounds: Aabb,
     tag: u32,
+    solid: u32,
+}
+
+/// In place of an index of a solid: the box that the bounds are.
+const BOX: u32 = u32::MAX;
+
+/// Where the pieces of a body lie.
+#[derive(Clone, Copy, Debug, Default)]
+struct Stretch {
+    from: u32,
+    len: u32,
+    room: u32,
+}
+
+/// The pieces of all bodies in one list, those of neighbours near one another.
+#[derive(Clone, Debug, Default)]
+struct Pieces {
+    part: Vec<Part>,
+    solid: Vec<Solid>,
+    body: Vec<Stretch>,
+}
+
+impl Pieces {
+    fn of(&self, body: u32) -> &[Part] {
+        let s = self.body[body as usize];
+        &self.part[s.from as usize..(s.from + s.len) as usize]
+    }
+
+    #[inline]
+    fn seen<'a>(&'a self, part: &'a Part) -> Seen<'a> {
+        Seen {
+            bounds: &part.bounds,
+            solid: match part.solid {
+                BOX => &Solid::Aligned,
+                at => &self.solid[at as usize],
+            },
+        }
+    }
+
+    /// Gives a body other pieces: where it has its own if there is room, else at the end.
+    fn set(&mut self, body: u32, shapes: &[Shape]) {
+        let count: usize = shapes.iter().map(|s| s.pieces.len()).sum();
+        let mut s = self.body[body as usize];
+        if count > s.room as usize {
+            s.from = self.part.len() as u32;
+            s.room = count as u32;
+        }
+        s.len = count as u32;
+        self.body[body as usize] = s;
+        let mut at = s.from as usize;
+        for shape in shapes {
+            for piece in &shape.pieces {
+                // What lay in this place leaves its solid to the next.
+                let known = self.part.get(at).map_or(BOX, |p| p.solid);
+                let solid = match (&piece.solid, known) {
+                    (Solid::Aligned, _) => BOX,
+                    (solid, BOX) => {
+                        self.solid.push(solid.clone());
+                        (self.solid.len() - 1) as u32
+                    }
+                    (solid, known) => {
+                        self.solid[known as usize].clone_from(solid);
+                        known
+                    }
+                };
+                let part = Part {
+                    bounds: piece.bounds,
+                    tag: shape.tag(),
+                    solid,
+                };
+                match self.part.get_mut(at) {
+                    Some(old) => *old = part,
+                    None => self.part.push(part),
+                }
+                at += 1;
+            }
+        }
+    }
+
+    /// The same without what bodies have left behind, in the order of `bodies`.
+    fn packed(&self, bodies: impl Iterator<Item = u32>) -> Self {
+        let mut packed = Self {
+            part: Vec::with_capacity(self.part.len()),
+            solid: Vec::with_capacity(self.solid.len()),
+            body: vec![Stretch::default(); self.body.len()],
+        };
+        for body in bodies {
+            let from = packed.part.len() as u32;
+            for part in self.of(body) {
+                let mut part = *part;
+                if part.solid != BOX {
+                    packed.solid.push(self.solid[part.solid as usize].clone());
+                    part.solid = (packed.solid.len() - 1) as u32;
+                }
+                packed.part.push(part);
+            }
+            let len = packed.part.len() as u32 - from;
+            packed.body[body as usize] = Stretch {
+                from,
+                len,
+                room: len,
+            };
+        }
+        packed
+    }
 }
 
 /// Bodies, each a union of shapes, sorted into columns of space.
@@ -45,7 +151,7 @@ struct Tagged {
 #[derive(Clone, Debug)]
 pub struct World {
     near: f64,
-    body: Vec<Vec<Tagged>>,
+    pieces: Pieces,
     /// Bounds of each body, widened by half the wanted gap.
     wide: Vec<Aabb>,
     columns: Columns,
@@ -60,12 +166,20 @@ impl World {
     /// Takes time in proportion to the number of shapes.
     pub fn build(bodies: &[Vec<Shape>], near: f64) -> Self {
         let near = near.max(0.0);
-        let body: Vec<Vec<Tagged>> = bodies.iter().map(|b| tagged(b)).collect();
         let wide: Vec<Aabb> = bodies.iter().map(|b| widened(b, near)).collect();
         let columns = Columns::new(&wide);
+        let count = bodies.iter().flatten().map(|s| s.pieces.len()).sum();
+        let mut pieces = Pieces {
+            part: Vec::with_capacity(count),
+            solid: Vec::new(),
+            body: vec![Stretch::default(); bodies.len()],
+        };
+        for (i, shapes) in (0..).zip(bodies) {
+            pieces.set(i, shapes);
+        }
         Self {
             near,
-            body,
+            pieces: pieces.packed(columns.in_order()),
             wide,
             columns,
             moves: 0,
@@ -74,19 +188,19 @@ impl World {
 
     /// How many bodies there are.
     pub fn len(&self) -> usize {
-        self.body.len()
+        self.wide.len()
     }
 
     /// Whether there are no bodies.
     pub fn is_empty(&self) -> bool {
-        self.body.is_empty()
+        self.wide.is_empty()
     }
 
     /// Lays the columns out afresh over the bodies as they stand.
     ///
     /// The answers do not depend on it; [`World::set_body`] does it once in a while.
     pub fn reindex(&mut self) {
-        self.columns = Columns::new(&self.wide);
+        self.columns.lay(&self.wide);
         self.moves = 0;
     }
 
@@ -96,13 +210,14 @@ impl World {
     /// If there is no body `i`.
     pub fn set_body(&mut self, i: usize, shapes: &[Shape]) {
         self.columns.remove(i as u32, &self.wide[i]);
-        self.body[i] = tagged(shapes);
+        self.pieces.set(i as u32, shapes);
         self.wide[i] = widened(shapes, self.near);
         self.columns.insert(i as u32, &self.wide[i]);
         self.moves += 1;
-        // Bodies that drift out of the columns crowd those at the border.
+        // Bodies that drift out of the columns crowd those at the border, and leave room behind.
         if self.moves > 4 * self.len() + 64 {
             self.reindex();
+            self.pieces = self.pieces.packed(self.columns.in_order());
         }
     }
 
@@ -110,7 +225,13 @@ impl World {
     /// trust its scene asks this before it asks for the list, which may be as long as the square
     /// of the number of bodies.
     pub fn is_crowded(&self, most: usize) -> bool {
-        self.columns.pairs(&self.wide, most).len() > most
+        let mut pairs = Vec::new();
+        let counts = (0..self.columns.len()).scan(0, |count, at| {
+            self.columns.pairs(at, &mut pairs);
+            *count += pairs.len();
+            Some(*count)
+        });
+        counts.into_iter().any(|count| count > most)
     }
 
     /// Every pair of bodies with a gap under the wanted one or that overlap, by `a`, then `b`.
@@ -121,12 +242,16 @@ impl World {
     /// The same over only those pairs of shapes whose tags `meet` admits.
     pub fn near_pairs_where(&self, meet: impl Fn(u32, u32) -> bool) -> Vec<NearPair> {
         let mut later = Vec::new();
-        let mut pairs = Vec::with_capacity(2 * self.body.len());
-        for pair in self.columns.pairs(&self.wide, usize::MAX) {
-            let (a, b) = ((pair >> 32) as u32, pair as u32);
-            pairs.extend(self.pair(a, b, &meet, &mut later));
+        let mut near = Vec::new();
+        let mut found = Vec::with_capacity(2 * self.len());
+        for at in 0..self.columns.len() {
+            self.columns.pairs(at, &mut near);
+            for pair in &near {
+                let (a, b) = ((pair >> 32) as u32, *pair as u32);
+                found.extend(self.pair(a, b, &meet, &mut later));
+            }
         }
-        pairs
+        sorted(found, self.len())
     }
 
     /// The pairs of body `i` alone, by `a`, then `b`. Takes time in proportion to how many
@@ -161,12 +286,12 @@ impl World {
         meet: &impl Fn(u32, u32) -> bool,
         later: &mut Vec<(f64, u32, u32)>,
     ) -> Option<NearPair> {
-        let (first, second) = (&self.body[a as usize], &self.body[b as usize]);
+        let (first, second) = (self.pieces.of(a), self.pieces.of(b));
         later.clear();
         let mut best = Best::under(self.near * (1.0 - CONTACT));
         for (i, p) in first.iter().enumerate() {
             for (j, q) in second.iter().enumerate() {
-                let apart2 = p.piece.bounds.distance2(&q.piece.bounds);
+                let apart2 = p.bounds.distance2(&q.bounds);
                 if best.wants(apart2) && meet(p.tag, q.tag) {
                     later.push((apart2, i as u32, j as u32));
                 }
@@ -179,7 +304,8 @@ impl World {
             if !best.wants(*apart2) {
                 break;
             }
-            if best.meet(&first[*i as usize].piece, &second[*j as usize].piece) {
+            let (p, q) = (&first[*i as usize], &second[*j as usize]);
+            if best.meet(self.pieces.seen(p), self.pieces.seen(q)) {
                 decided = Some((*i, *j));
             }
         }
@@ -196,16 +322,26 @@ impl World {
     }
 }
 
-fn tagged(shapes: &[Shape]) -> Vec<Tagged> {
-    let pieces = |s: &Shape| {
-        let tag = s.tag();
-        let each = move |piece: &Piece| Tagged {
-            piece: piece.clone(),
-            tag,
-        };
-        s.pieces.iter().map(each).collect::<Vec<_>>()
-    };
-    shapes.iter().flat_map(pieces).collect()
+/// By `a`, then `b`: counted out by `a`, for that takes time in proportion to what there is.
+fn sorted(found: Vec<NearPair>, bodies: usize) -> Vec<NearPair> {
+    let mut start = vec![0_u32; bodies + 1];
+    for p in &found {
+        start[p.a as usize + 1] += 1;
+    }
+    for i in 0..bodies {
+        start[i + 1] += start[i];
+    }
+    let mut order = vec![(0_u32, 0_u32); found.len()];
+    let mut next = start.clone();
+    for (i, p) in (0_u32..).zip(&found) {
+        let at = &mut next[p.a as usize];
+        order[*at as usize] = (p.b, i);
+        *at += 1;
+    }
+    for w in start.windows(2) {
+        order[w[0] as usize..w[1] as usize].sort_unstable();
+    }
+    order.iter().map(|(_, i)| found[*i as usize]).collect()
 }
 
 fn widened(shapes: &[Shape], near: f64) -> Aabb {

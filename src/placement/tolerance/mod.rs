@@ -22,6 +22,18 @@ pub enum Source {
     Play,
 }
 
+impl Source {
+    /// In words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Source::Measured => "measured",
+            Source::Given => "its own figure",
+            Source::General => "general tolerance",
+            Source::Play => "play of screws",
+        }
+    }
+}
+
 /// One dimension, or one play, between two faces.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Link {

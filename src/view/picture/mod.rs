@@ -169,6 +169,8 @@ fn clean<'a>(input: &SheetInput<'a>, options: &PictureOptions) -> SheetInput<'a>
         options: ViewOptions {
             findings: options.findings,
             ports: false,
+            // Nothing is in hand on paper.
+            judged_ways: options.findings,
             ..options.view.clone()
         },
         ..input.clone()

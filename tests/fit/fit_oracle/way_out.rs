@@ -1,7 +1,7 @@
 //! The depth of outlines that are not convex: by hand, and against shifts tried out.
 
 use super::outline::{Ring, plate, ring};
-use closefit::geom::kernel::{Gap, Shape, Turn, Vec3, gap, way_out};
+use closefit::geom::kernel::{Gap, Shape, Turn, Vec3, WayOut, gap, way_out};
 use proptest::prelude::*;
 
 fn v(x: f64, y: f64, z: f64) -> Vec3 {
@@ -21,7 +21,7 @@ fn extrusion(outline: &Ring, holes: &[Ring]) -> Shape {
 fn deep(a: &Shape, b: &Shape, want: f64) {
     assert!(gap(a, b, 1.0).is_overlap());
     for (a, b) in [(a, b), (b, a)] {
-        let (depth, way) = way_out(a, b).expect("straight along one axis");
+        let WayOut { depth, way, .. } = way_out(&[(a, b)]).expect("they overlap");
         assert!((depth - want).abs() < 1e-6, "{depth} for {want}");
         assert!((way.norm() - 1.0).abs() < 1e-12);
         let moved = b.translated(way * (depth + 1e-6));
@@ -82,14 +82,6 @@ fn by_hand() {
     deep(&frame(), &low, 3.0);
 }
 
-#[test]
-fn what_is_convex_or_lies_across_is_left_to_the_pieces() {
-    let block = Shape::aligned(v(0.0, 0.0, 0.0), v(9.0, 9.0, 9.0)).expect("a box");
-    assert_eq!(way_out(&block, &block), None);
-    let across = Shape::cylinder(v(50.0, 15.0, 0.0), Vec3::unit(0), 5.0, 9.0).expect("a pin");
-    assert_eq!(way_out(&frame(), &across), None);
-}
-
 /// Something that stands in a plate: a block, a pin or another ragged outline.
 fn guest() -> impl Strategy<Value = Shape> {
     let block = (1.0..25.0, 1.0..25.0).prop_map(|(x, y)| {
@@ -114,7 +106,7 @@ proptest! {
         let plate = extrusion(&outline, &holes);
         let guest = guest.translated(v(at[0], at[1], 0.0));
         if let Gap::Overlap { depth: piece, .. } = gap(&plate, &guest, 1.0)
-            && let Some((depth, way)) = way_out(&plate, &guest)
+            && let Some(WayOut { depth, way, .. }) = way_out(&[(&plate, &guest)])
         {
             prop_assert!(depth >= piece - 1e-6, "{depth}, one piece alone {piece}");
             let apart = |by: Vec3| !gap(&plate, &guest.translated(by), 1.0).is_overlap();

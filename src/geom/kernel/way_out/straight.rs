@@ -1,16 +1,11 @@
-//! The least move out of one another of two shapes that are not convex.
-//!
-//! Where both are straight along one axis, the shifts of the second shape under which the
-//! insides meet are a union of convex regions, one for each pair of convex pieces: their
-//! Minkowski differences. The least shift is the point nearest to the origin that lies in none
-//! of them. It is where a boundary comes nearest to the origin, or where two boundaries cross.
+//! The least move where both shapes are straight along one axis: a question in the plane, with
+//! regions that are outlines. The least shift is where a boundary comes nearest to the origin, or
+//! where two boundaries cross.
 
-use super::hull::{CylinderHull, PrismHull};
-use super::shape::{Piece, Solid};
-use super::{Shape, Vec3};
-
-/// Regions up to which the least move is worked out.
-const MOST_REGIONS: usize = 4096;
+use super::super::hull::{CylinderHull, PrismHull};
+use super::super::shape::{Piece, Solid};
+use super::super::{Shape, Vec3};
+use super::MOST_REGIONS;
 
 /// Boundaries near the origin up to which their crossings are worked out.
 const MOST_LINES: usize = 1500;
@@ -18,24 +13,24 @@ const MOST_LINES: usize = 1500;
 /// A point less deep in a region than this share of its size counts as on its boundary.
 const SLACK: f64 = 1e-9;
 
-type Point = [f64; 2];
+pub(super) type Point = [f64; 2];
 
 /// A piece seen along the axis: a convex polygon, or a disc about its one corner.
-struct Flat {
+pub(super) struct Flat {
     corners: Vec<Point>,
     radius: f64,
 }
 
 /// A convex polygon, its corners counter-clockwise, grown by a radius.
-struct Region {
-    corners: Vec<Point>,
-    radius: f64,
+pub(super) struct Region {
+    pub corners: Vec<Point>,
+    pub radius: f64,
 }
 
 /// The depth of two shapes that overlap, and the unit vector along which shifting the second
 /// shape by it takes them apart. `None` unless one of them is of several pieces and all are
 /// straight along one coordinate axis, or where they have too many corners.
-pub fn way_out(a: &Shape, b: &Shape) -> Option<(f64, Vec3)> {
+pub(super) fn way_out(a: &Shape, b: &Shape) -> Option<(f64, Vec3)> {
     if a.pieces.len() + b.pieces.len() < 3 || a.pieces.len() * b.pieces.len() > MOST_REGIONS {
         return None;
     }
@@ -75,12 +70,12 @@ fn along(a: &Shape, b: &Shape, axis: usize) -> Option<(f64, Vec3)> {
     (depth > 0.0).then_some((depth, way))
 }
 
-fn across(axis: usize) -> [usize; 2] {
+pub(super) fn across(axis: usize) -> [usize; 2] {
     [(axis + 1) % 3, (axis + 2) % 3]
 }
 
 /// A piece along the axis; `None` where it is not straight that way.
-fn flat(piece: &Piece, axis: usize) -> Option<Flat> {
+pub(super) fn flat(piece: &Piece, axis: usize) -> Option<Flat> {
     let [u, v] = across(axis);
     let is_along = |way: Vec3| way[axis].abs() == 1.0;
     let corners = |corners: Vec<Vec3>| corners.into_iter().map(|c| [c[u], c[v]]).collect();
@@ -120,7 +115,7 @@ fn lifted(hull: &PrismHull) -> Vec<Vec3> {
 }
 
 /// The shifts of `q` under which it meets `p`.
-fn difference(p: &Flat, q: &Flat) -> Region {
+pub(super) fn difference(p: &Flat, q: &Flat) -> Region {
     let shifts = p.corners.iter().flat_map(|c| {
         let from = |d: &Point| [c[0] - d[0], c[1] - d[1]];
         q.corners.iter().map(from)
@@ -161,7 +156,7 @@ fn around(mut points: Vec<Point>) -> Vec<Point> {
 
 impl Region {
     /// Its sides, each with its outward normal.
-    fn sides(&self) -> impl Iterator<Item = (Point, Point, Point)> + '_ {
+    pub fn sides(&self) -> impl Iterator<Item = (Point, Point, Point)> + '_ {
         let n = self.corners.len();
         (0..n).filter_map(move |i| {
             let (p, q) = (self.corners[i], self.corners[(i + 1) % n]);
@@ -172,7 +167,7 @@ impl Region {
     }
 
     /// How deep a point lies inside; negative outside, then the distance.
-    fn depth(&self, at: Point) -> f64 {
+    pub fn depth(&self, at: Point) -> f64 {
         let mut out = f64::NEG_INFINITY;
         let mut off = f64::INFINITY;
         for (p, q, n) in self.sides() {

@@ -1,0 +1,124 @@
+//! How deep two bodies of several solids are in one another: the least straight move that takes
+//! all of the one out of all of the other.
+//!
+//! The greatest depth of a pair of solids would say too little: it depends on how a body happens
+//! to be put together, and a move out of one solid may lead into the next.
+
+use super::gap::{Body, Gap, between, rounded, whole};
+use crate::geom::kernel::{self, Shape};
+use crate::geom::{Length, Vec3};
+
+/// What it takes to end an overlap.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Apart {
+    /// Length of the move, to the nearest micrometre, never zero.
+    pub depth: Length,
+    /// The move, made by the second body, each coordinate to the micrometre.
+    pub away: Vec3,
+    /// Whether no shorter move does. Else there are so many solids that it was not worked out:
+    /// the move is enough, and may be longer than it need be.
+    pub is_least: bool,
+}
+
+/// The least straight move of the second of two bodies after which their insides share no
+/// point; `None` where they share none as they stand.
+///
+/// `pairs` are the solids of the first body with those of the second: all of them, or fewer where
+/// some may overlap. Solids that cannot be judged are left out. Exact for boxes; within a
+/// micrometre for the rest.
+pub fn apart(pairs: &[(&Body, &Body)]) -> Option<Apart> {
+    if let [(a, b)] = pairs {
+        return match between(a, b, Length::ZERO) {
+            Gap::Overlap { depth, away, .. } => Some(Apart {
+                depth,
+                away,
+                is_least: true,
+            }),
+            _ => None,
+        };
+    }
+    let shapes: Vec<(&Shape, &Shape)> = pairs
+        .iter()
+        .filter_map(|(a, b)| Some((a.shape().as_ref().ok()?, b.shape().as_ref().ok()?)))
+        .collect();
+    let out = kernel::way_out(&shapes)?;
+    Some(Apart {
+        depth: rounded(out.depth),
+        away: whole(out.way * out.depth),
+        is_least: out.is_least,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{l, v};
+    use crate::geom::{Axis, Box3, Solid};
+
+    fn cuboid(at: [f64; 3], size: [f64; 3]) -> Body {
+        let [x, y, z] = at;
+        let [a, b, c] = size;
+        Solid::Box(Box3::at(v(x, y, z), v(a, b, c))).into()
+    }
+
+    fn out(a: &[Body], b: &[Body]) -> Option<Apart> {
+        let pairs: Vec<(&Body, &Body)> =
+            (a.iter().flat_map(|p| b.iter().map(move |q| (p, q)))).collect();
+        apart(&pairs)
+    }
+
+    /// A plate of 100 x 100 x 2 about an opening of 40 x 40, as four boxes.
+    fn plate() -> Vec<Body> {
+        vec![
+            cuboid([0.0, 0.0, 0.0], [100.0, 30.0, 2.0]),
+            cuboid([0.0, 70.0, 0.0], [100.0, 30.0, 2.0]),
+            cuboid([0.0, 30.0, 0.0], [30.0, 40.0, 2.0]),
+            cuboid([70.0, 30.0, 0.0], [30.0, 40.0, 2.0]),
+        ]
+    }
+
+    #[test]
+    fn a_plate_with_an_opening_by_hand() {
+        // Through the opening with a micrometre to spare nowhere: touching is no overlap.
+        let post = |x: f64, y: f64, w: f64| cuboid([x, y, -50.0], [w, w, 100.0]);
+        assert_eq!(out(&plate(), &[post(30.0, 30.0, 40.0)]), None);
+        // 0.3 over the one rim and 0.4 over the other: aside by both, 0.5.
+        let corner = out(&plate(), &[post(29.7, 29.6, 20.0)]).expect("over the rim");
+        assert_eq!((corner.depth, corner.is_least), (l(0.5), true));
+        assert_eq!(corner.away, v(0.3, 0.4, 0.0));
+        // A post of 41 has to go all the way down.
+        let wide = out(&plate(), &[post(29.5, 29.5, 41.0)]).expect("too wide");
+        assert_eq!(wide.depth, l(50.0));
+        // Over a joint of two of the boxes it is as deep as in one: 2 + 1.
+        let foot = out(&plate(), &[cuboid([10.0, 20.0, -1.0], [20.0, 20.0, 60.0])]);
+        assert_eq!(foot.expect("in the plate").depth, l(3.0));
+    }
+
+    #[test]
+    fn round_ones_are_within_a_micrometre() {
+        let rod = |axis, x, y, z, r: f64, h: f64| -> Body {
+            Solid::Cylinder {
+                axis,
+                base: v(x, y, z),
+                radius: l(r),
+                height: l(h),
+            }
+            .into()
+        };
+        // In the corner of the opening, 5 about (33, 33): 2 over both rims, root(2^2 + 2^2).
+        let pin = out(&plate(), &[rod(Axis::Z, 33.0, 33.0, -50.0, 5.0, 100.0)]);
+        let off = pin.expect("over both").depth.as_mm() - 8f64.sqrt();
+        assert!(off.abs() < 0.001, "{off}");
+        // Two rods of 3 that lie crosswise 1 apart in two rods of 4: 1 deep in the lower ones.
+        let below = [
+            rod(Axis::X, -50.0, 0.0, 0.0, 4.0, 100.0),
+            rod(Axis::X, -50.0, 20.0, 0.0, 4.0, 100.0),
+        ];
+        let above = [
+            rod(Axis::Y, 0.0, -50.0, 6.0, 3.0, 100.0),
+            rod(Axis::Y, 10.0, -50.0, 6.0, 3.0, 100.0),
+        ];
+        let off = out(&below, &above).expect("they meet").depth - l(1.0);
+        assert!(off.abs() <= Length::um(1), "{off:?}");
+    }
+}

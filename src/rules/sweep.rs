@@ -1,0 +1,188 @@
+//! The ways of what moves when the build is used: a tray that is pulled out, and what swings with
+//! a hinged panel. The rules on them judge these ways, and the views draw them.
+
+use super::hinge::{OPEN, Swing, hinged};
+use crate::geom::{Axis, Box3, Dir, Length};
+use crate::model::Space;
+use crate::placement::{Placed, PlacedPart};
+
+/// The way that something takes.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Sweep {
+    /// Straight out.
+    Pull {
+        /// From where it stands to where it is free, around all that comes along.
+        space: Box3,
+        /// The direction.
+        way: Dir,
+        /// How far.
+        by: Length,
+    },
+    /// About a hinge.
+    Swing {
+        /// The line of the hinge runs along this axis.
+        axis: Axis,
+        /// What swings, as it stands when the panel is open.
+        open: Vec<Box3>,
+        /// The way of the point that gets farthest from the hinge, from rest to open, in
+        /// millimetres; chords of 3 degrees.
+        arc: Vec<[f64; 3]>,
+        /// The panel's name.
+        panel: String,
+        /// How far it opens, in degrees.
+        degrees: f64,
+    },
+}
+
+/// The ways that a part takes: with its own solids and, where it is pulled out, with those of
+/// what it carries. Each solid counts by its box.
+pub fn sweeps(placed: &Placed, part: &PlacedPart) -> Vec<Sweep> {
+    let mut found = Vec::new();
+    let ways = pull_ways(placed, part);
+    if let (Some((way, by)), Some(space)) = (pulled(part), Box3::around(&ways)) {
+        found.push(Sweep::Pull { space, way, by });
+    }
+    if let Some((panel, swing)) = hinged(placed, part) {
+        let boxes: Vec<Box3> = part.of(Space::Solid).map(|q| q.bounds).collect();
+        let around = Box3::around(&boxes).map(|all| swing.arc(&all));
+        found.push(Sweep::Swing {
+            axis: swing.axis(),
+            open: boxes.iter().map(|b| swing.opened(b)).collect(),
+            arc: around.unwrap_or_default(),
+            panel: panel.name.clone(),
+            degrees: OPEN,
+        });
+    }
+    found
+}
+
+/// Which way a part is pulled out as it stands, and how far.
+pub(super) fn pulled(part: &PlacedPart) -> Option<(Dir, Length)> {
+    let pull = part.kind.pulls?;
+    Some((part.place.turn.dir(pull.way), pull.by))
+}
+
+/// The way of each solid of a part that is pulled out, and of what it carries.
+pub(super) fn pull_ways(placed: &Placed, part: &PlacedPart) -> Vec<Box3> {
+    let Some((way, by)) = pulled(part) else {
+        return Vec::new();
+    };
+    let carried = placed.carried(&part.id);
+    let others = carried.iter().filter_map(|id| placed.part(id));
+    let moving = std::iter::once(part).chain(others);
+    let solids = moving.flat_map(|p| p.of(Space::Solid));
+    solids
+        .map(|q| super::needs::before(&q.bounds, way, by))
+        .collect()
+}
+
+impl Swing {
+    /// A box after the panel has been opened by a quarter turn: what lay along the panel stands
+    /// out of the enclosure, what stood out lies behind the hinge.
+    fn opened(&self, b: &Box3) -> Box3 {
+        let turned = |p: crate::geom::Vec3| {
+            let d = p - self.at();
+            let (along, out) = (d.toward(self.along()), d.toward(self.out()));
+            let back = self.along().times(Length::ZERO - out);
+            let mut to = self.at() + back + self.out().times(along);
+            to.set(self.axis(), p.along(self.axis()));
+            to
+        };
+        Box3::new(turned(b.min()), turned(b.max()))
+    }
+
+    /// The way of the corner of a box that lies farthest from the hinge.
+    fn arc(&self, b: &Box3) -> Vec<[f64; 3]> {
+        let far = |p: &[f64; 2]| p[0].hypot(p[1]);
+        let corners = self.corners(b);
+        let Some([x, y]) = (corners.into_iter()).max_by(|a, b| far(a).total_cmp(&far(b))) else {
+            return Vec::new();
+        };
+        let middle = b.centre().along(self.axis()).as_mm();
+        let steps = 30;
+        (0..=steps)
+            .map(|i| {
+                let (s, c) = (OPEN * f64::from(i) / f64::from(steps))
+                    .to_radians()
+                    .sin_cos();
+                let mut at = self.at().as_mm();
+                at[self.axis().index()] = middle;
+                for (dir, far) in [(self.along(), x * c - y * s), (self.out(), x * s + y * c)] {
+                    at[dir.axis().index()] += far * dir.sign() as f64;
+                }
+                at
+            })
+            .collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{Build, block, enclosure, fan, frame, pid, plate, square, v, zone};
+    use crate::model::{Group, Panel, Pull};
+
+    #[test]
+    fn a_tray_takes_its_load_along() {
+        let mut tray = block("tray", Group::Drive, [100.0, 60.0, 10.0]);
+        tray.pulls = Some(Pull {
+            way: Dir::NegY,
+            by: Length::mm(80),
+        });
+        let scene = Build::open().with("tray", &tray, [10.0, 200.0, 5.0]).scene;
+        let placed = Placed::build(&scene);
+        let part = placed.part(&pid("tray")).expect("placed");
+        let want = Sweep::Pull {
+            space: Box3::new(v(10.0, 120.0, 5.0), v(110.0, 200.0, 15.0)),
+            way: Dir::NegY,
+            by: Length::mm(80),
+        };
+        assert_eq!(sweeps(&placed, part), [want]);
+        let still = Build::open().with("a", &block("a", Group::Drive, [9.0; 3]), [0.0; 3]);
+        let placed = Placed::build(&still.scene);
+        assert_eq!(sweeps(&placed, placed.part(&pid("a")).expect("placed")), []);
+    }
+
+    #[test]
+    fn a_fan_on_a_lid_stands_upright_when_it_is_open() {
+        let mut case = enclosure([400.0, 200.0, 102.0]);
+        case.plates = vec![plate("lid", [0.0, 0.0, 100.0], [400.0, 200.0, 2.0])];
+        case.plates[0].panel = Some(Panel {
+            leaves: Dir::PosZ,
+            hinge: Some(Dir::NegX),
+            opening: Box3::at(v(0.0, 0.0, 100.0), v(400.0, 200.0, 2.0)),
+        });
+        let face = frame(v(0.0, 0.0, 100.0), "+x", "+y", "-z");
+        let mut field = zone("lid", face, [400.0, 200.0], 0.0, &[Group::Fan]);
+        field.holes = square(105.0, [100.0, 100.0], 4.3, None);
+        case.zones = vec![field];
+        let scene = Build::new(case)
+            .with("fan", &fan(120.0, 105.0, 25.0), [40.0, 40.0, 75.0])
+            .scene;
+        let placed = Placed::build(&scene);
+        let found = sweeps(&placed, placed.part(&pid("fan")).expect("placed"));
+        let [
+            Sweep::Swing {
+                axis, open, arc, ..
+            },
+        ] = found.as_slice()
+        else {
+            panic!("{found:?}");
+        };
+        // The hinge runs along y at x = 0, z = 102. The fan at x 40..160 and z 75..100 hangs 2 to
+        // 27 under that; opened, it stands 2 to 27 behind it and reaches 40 to 160 over it.
+        assert_eq!(*axis, Axis::Y);
+        assert!(
+            open.contains(&Box3::new(v(2.0, 40.0, 142.0), v(27.0, 160.0, 262.0))),
+            "{open:?}"
+        );
+        let radius = |p: &[f64; 3]| p[0].hypot(p[2] - 102.0);
+        assert!(
+            arc.iter()
+                .all(|p| (radius(p) - 160f64.hypot(27.0)).abs() < 1e-9)
+        );
+        let (first, last) = (arc[0], arc[arc.len() - 1]);
+        assert_eq!((first[0], first[2]), (160.0, 75.0));
+        assert!((last[0] - 27.0).abs() < 1e-9 && (last[2] - 262.0).abs() < 1e-9);
+    }
+}
