@@ -4,6 +4,7 @@
 //! [`Placed`] is built once and then follows the scene's changes at a cost in
 //! proportion to what was touched. The result is the same either way.
 
+mod all_near;
 mod apart;
 mod gap;
 pub(crate) mod grid;
@@ -23,6 +24,7 @@ mod table;
 mod tolerance;
 mod vacant;
 
+pub use all_near::{AllNear, Near};
 pub use apart::{Apart, apart};
 pub use gap::{Body, Gap, between};
 pub use hold::Hold;

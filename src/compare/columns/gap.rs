@@ -3,9 +3,9 @@
 use super::super::{Better, Column, Facts, Figure, Value};
 use crate::geom::{Box3, Length, Vec3};
 use crate::model::Space;
-use crate::placement::{Body, Gap, Placed, PlacedPart, PlacedPlate, between};
+use crate::placement::{AllNear, Body, Gap, Placed, PlacedPart, PlacedPlate, Thing, between};
 
-/// Pairs of solids measured at most.
+/// Pairs whose bounds come near, at most.
 const MOST: usize = 400_000;
 
 /// Smallest gap and where.
@@ -42,22 +42,22 @@ impl Column for SmallestGap {
         let mut search = Search::default();
         // Most builds have something within a few millimetres: look there first.
         let mut reach = Length::mm(4);
+        let mut missing = None;
         loop {
-            search.nearest = None;
-            search.unjudged = 0;
-            search.look(placed, reach);
-            if search.nearest.is_some() || reach >= end || search.asked > MOST {
+            let Some(all) = placed.all_near(reach, MOST) else {
+                missing = Some("too many parts stand together to measure every gap".to_owned());
+                break;
+            };
+            if all.unjudged > 0 {
+                let n = all.unjudged;
+                missing = Some(format!("the gaps of {n} solids could not be measured"));
+            }
+            search.look(placed, &all);
+            if search.nearest.is_some() || reach >= end {
                 break;
             }
             reach = reach * 4;
         }
-        let missing = match (search.asked > MOST, search.unjudged) {
-            (true, _) => Some("too many parts stand together to measure every gap".to_owned()),
-            (_, 0) => None,
-            (_, n) => Some(format!(
-                "the gap of {n} pairs of solids could not be measured"
-            )),
-        };
         match search.nearest {
             Some((gap, place, words)) => Figure::of(Value::Length(gap)).note(words).at(place),
             None => Figure::none("no two parts stand apart from one another"),
@@ -69,54 +69,62 @@ impl Column for SmallestGap {
 #[derive(Default)]
 struct Search {
     nearest: Option<(Length, Box3, String)>,
-    unjudged: usize,
-    asked: usize,
 }
 
 impl Search {
-    fn look(&mut self, placed: &Placed, reach: Length) {
-        for part in placed.parts() {
-            for other in placed.near(&part.span, reach) {
-                if other.index > part.index && !placed.holds_each_other(&part.id, &other.id) {
-                    let theirs = other.of(Space::Solid).map(|p| &p.body);
-                    self.pair(part, theirs, reach, || words(&part.name, &other.name));
-                }
+    /// Looks for the first of the pairs, the nearest first, that counts.
+    fn look(&mut self, placed: &Placed, all: &AllNear) {
+        for near in &all.pairs {
+            let least = self.nearest.as_ref().map(|n| n.0.as_um() as f64);
+            if least.is_some_and(|least| near.um > least + 1.0) {
+                return;
             }
-            for plate in placed.plates_near(&part.span, reach) {
-                if !belongs(placed, part, plate) {
-                    let theirs = plate.bodies().iter();
-                    self.pair(part, theirs, reach, || words(&part.name, &plate.name));
+            let Thing::Part(id) = &near.a else { continue };
+            let Some(part) = placed.part(id) else {
+                continue;
+            };
+            match &near.b {
+                Thing::Part(other) if !placed.holds_each_other(id, other) => {
+                    if let Some(other) = placed.part(other) {
+                        let theirs = other.of(Space::Solid).map(|p| &p.body);
+                        self.pair(part, theirs, near.um, || words(&part.name, &other.name));
+                    }
+                }
+                Thing::Part(_) => {}
+                Thing::Plate(index) => {
+                    let plate = placed.plates().get(*index as usize);
+                    if let Some(plate) = plate.filter(|p| !belongs(placed, part, p)) {
+                        let theirs = plate.bodies().iter();
+                        self.pair(part, theirs, near.um, || words(&part.name, &plate.name));
+                    }
                 }
             }
         }
     }
 
+    /// The place of a gap that is known, to the micrometre.
     fn pair<'a>(
         &mut self,
         part: &PlacedPart,
         others: impl Iterator<Item = &'a Body>,
-        reach: Length,
+        um: f64,
         words: impl Fn() -> String,
     ) {
         let mut found: Option<(Length, Vec3, Vec3)> = None;
-        let mut limit = self.nearest.as_ref().map_or(reach, |n| n.0);
+        let least = self.nearest.as_ref().map(|n| n.0);
+        let mut limit = least.unwrap_or(Length::um(um.ceil() as i64 + 2));
         let own: Vec<&Body> = part.of(Space::Solid).map(|p| &p.body).collect();
         for other in others {
             for body in &own {
-                self.asked += 1;
-                if self.asked > MOST {
-                    return;
-                }
                 match between(body, other, limit) {
-                    // A pair that touches or overlaps anywhere has no gap.
+                    // A pair that touches anywhere has no gap.
                     Gap::Overlap { .. } => return,
                     Gap::Apart { distance, .. } if distance <= Length::ZERO => return,
                     Gap::Apart { distance, from, to } if distance < limit => {
                         limit = distance;
                         found = Some((distance, from, to));
                     }
-                    Gap::Unjudged(_) => self.unjudged += 1,
-                    Gap::Apart { .. } | Gap::Beyond => {}
+                    Gap::Apart { .. } | Gap::Beyond | Gap::Unjudged(_) => {}
                 }
             }
         }
