@@ -238,6 +238,20 @@ fn narrow(wish: &mut Wish, scene: &Scene, wanted: &Arrange) -> Result<(), String
         true => Ok(()),
         false => Err(format!("{word}: there is no part '{id}'")),
     };
+    let stays = |id: &PartId| {
+        let locked = scene.placed(id).is_some_and(|(_, p)| p.locked);
+        locked || wanted.moving.as_ref().is_some_and(|m| !m.contains(id))
+    };
+    let limited = wanted.zones.iter().map(|z| &z.0);
+    let limited = limited.chain(wanted.turns.iter().map(|t| &t.0));
+    if let Some(id) = limited
+        .into_iter()
+        .find(|id| scene.parts.contains_key(*id) && stays(id))
+    {
+        return Err(format!(
+            "--zone and --turn: '{id}' stays where it is, for it is locked or not named by --move"
+        ));
+    }
     for (id, words) in &wanted.zones {
         known("--zone", id)?;
         for text in words {
@@ -252,6 +266,11 @@ fn narrow(wish: &mut Wish, scene: &Scene, wanted: &Arrange) -> Result<(), String
     for (id, turns) in &wanted.turns {
         known("--turn", id)?;
         let now = scene.placed(id).map(|(_, p)| p.turn);
+        if turns.is_empty() && now.is_none() {
+            return Err(format!(
+                "--turn: '{id}' lies beside the enclosure and has no turn to keep"
+            ));
+        }
         let keep = turns.is_empty().then_some(now).flatten();
         let all = wish.turns.entry(id.clone()).or_default();
         all.extend(turns.iter().copied().chain(keep));

@@ -6,7 +6,7 @@
 
 use super::gap::{Body, Gap, between, rounded, whole};
 use crate::geom::kernel::{self, Shape};
-use crate::geom::{Length, Vec3};
+use crate::geom::{Length, Solid, Vec3};
 
 /// What it takes to end an overlap.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -27,7 +27,9 @@ pub struct Apart {
 /// some may overlap. Solids that cannot be judged are left out. Exact for boxes; within a
 /// micrometre for the rest.
 pub fn apart(pairs: &[(&Body, &Body)]) -> Option<Apart> {
-    if let [(a, b)] = pairs {
+    if let [(a, b)] = pairs
+        && let (Solid::Box(_), Solid::Box(_)) = (a.solid(), b.solid())
+    {
         return match between(a, b, Length::ZERO) {
             Gap::Overlap { depth, away, .. } => Some(Apart {
                 depth,
@@ -53,7 +55,7 @@ pub fn apart(pairs: &[(&Body, &Body)]) -> Option<Apart> {
 mod tests {
     use super::*;
     use crate::build::{l, v};
-    use crate::geom::{Axis, Box3, Solid};
+    use crate::geom::{Axis, Box3};
 
     fn cuboid(at: [f64; 3], size: [f64; 3]) -> Body {
         let [x, y, z] = at;
@@ -120,5 +122,35 @@ mod tests {
         ];
         let off = out(&below, &above).expect("they meet").depth - l(1.0);
         assert!(off.abs() <= Length::um(1), "{off:?}");
+    }
+
+    #[test]
+    fn rods_that_overlap_by_less_than_a_prism_tells() {
+        // Three rods of radius 20 side by side, the third a little in both others, whose
+        // directions from it lie 90 degrees apart between the corners of a laid prism. It is free
+        // where its middle is 40 from both: where two circles cross.
+        let rod = |x: f64, y: f64| -> Body {
+            Solid::Cylinder {
+                axis: Axis::Z,
+                base: v(x, y, 0.0),
+                radius: l(20.0),
+                height: l(100.0),
+            }
+            .into()
+        };
+        let (p, q) = ([38.937_f64, 7.745], [-7.784_f64, 39.133]);
+        let depth = out(&[rod(p[0], p[1]), rod(q[0], q[1])], &[rod(0.0, 0.0)]);
+        let middle = [(p[0] + q[0]) / 2.0, (p[1] + q[1]) / 2.0];
+        let (dx, dy) = (q[0] - p[0], q[1] - p[1]);
+        let d = dx.hypot(dy);
+        let high = (1600.0 - d * d / 4.0).sqrt();
+        let cross = [-1.0, 1.0].map(|s| {
+            let (x, y) = (middle[0] + s * high * dy / d, middle[1] - s * high * dx / d);
+            x.hypot(y)
+        });
+        let least = cross[0].min(cross[1]);
+        assert!((0.31..0.32).contains(&least), "{least}");
+        let off = depth.expect("they meet").depth.as_mm() - least;
+        assert!(off.abs() <= 0.001, "{off}");
     }
 }

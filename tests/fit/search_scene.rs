@@ -137,6 +137,77 @@ fn the_best_is_what_trying_all_places_gives() {
     }
 }
 
+/// What an arrangement costs with the usual weights of length and cautions: whole millimetres
+/// of the stretches that a movable part has an end of, 20 points for a caution; cables that run
+/// through something count once each.
+fn cost(scene: &Scene, checker: &Checker, moving: &BTreeSet<PartId>) -> f64 {
+    let runs = checker.runs().values().flat_map(|r| &r.stretches);
+    let of = runs.filter(|s| moving.contains(&s.from.part) || moving.contains(&s.to.part));
+    let length: i64 = of.map(|s| s.needed.as_um() / 1000).sum();
+    let mut cautions = BTreeSet::new();
+    for f in checker.findings() {
+        let counts = f.severity == Severity::Caution && checker.is_accepted(scene, f).is_none();
+        if counts {
+            cautions.insert(match f.rule {
+                "way-blocked" => format!("{:?}", f.subjects.first()),
+                _ => f.key(),
+            });
+        }
+    }
+    length as f64 / 10.0 + 20.0 * cautions.len() as f64
+}
+
+#[test]
+fn with_cautions_counted_nothing_that_is_proved_is_beaten_by_trying_all() {
+    let desk = Desk::new();
+    for (name, moving) in [
+        ("cube-microatx", ids(&["drive", "fan-rear"])),
+        ("slim-upright", ids(&["drive", "fan"])),
+        ("first-build", ids(&["drive-front", "fan-front"])),
+    ] {
+        let scene = desk.example(name);
+        let scene = scene.without_laid_ways().unwrap_or(scene);
+        let parts: Vec<&PartId> = moving.iter().collect();
+        let all = parts.iter().map(|p| places(&scene, &moving, p));
+        let choices: Vec<Vec<Place>> = all.collect();
+        let mut least = f64::INFINITY;
+        for a in &choices[0] {
+            for b in &choices[1] {
+                let mut tried = scene.clone();
+                for (part, place) in parts.iter().zip([a, b]) {
+                    let edit = Edit::SetPlace((*part).clone(), Some(*place));
+                    edit::apply(&mut tried, &edit).unwrap();
+                }
+                if desk.stops(&tried) > 0 {
+                    continue;
+                }
+                let tried = led(&desk, &tried, &desk.checked(&tried));
+                if desk.stops(&tried) == 0 {
+                    least = least.min(cost(&tried, &desk.checked(&tried), &moving));
+                }
+            }
+        }
+        let mut wish = Wish::of(&scene).only(moving.iter().cloned());
+        let weights = Weights::none().with(Aim::CableLength, 1);
+        wish.weights = weights.with(Aim::Cautions, 20);
+        wish.keep_air = false;
+        wish.top = 1;
+        let run = Run::default();
+        let answer = seek(&scene, &wish, &desk.settings, &desk.catalogue, &run);
+        let found = answer.found.first().expect("it stands as it is");
+        assert!(found.proved, "{name}: {}", answer.words());
+        let mut with = scene.clone();
+        for e in found.in_place(&scene) {
+            edit::apply(&mut with, &e).unwrap();
+        }
+        let is = cost(&with, &desk.checked(&with), &moving);
+        assert!(
+            (is - least).abs() < 0.05,
+            "{name}: {is} found, {least} by trying all"
+        );
+    }
+}
+
 #[test]
 fn what_is_shown_has_no_stop_comes_best_first_and_differs() {
     let desk = Desk::new();

@@ -4,7 +4,8 @@ use super::super::App;
 use crate::geom::Turn;
 use crate::model::{PartId, ZoneRef};
 use crate::search::scene::{choices, turn_words};
-use eframe::egui::{self, ScrollArea, Ui};
+use eframe::egui::containers::menu::{MenuButton, MenuConfig};
+use eframe::egui::{self, PopupCloseBehavior, ScrollArea, Ui};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Height of the list of zones and turns, in points.
@@ -22,14 +23,17 @@ impl App {
             (Some(z), Some(t)) => format!("{}, {}", counted(z, "zone"), counted(t, "turn")),
         };
         let text = egui::RichText::new(text).small();
-        let menu = ui.menu_button(text, |ui| {
+        // The list stays open while its ticks are set.
+        let config = MenuConfig::new().close_behavior(PopupCloseBehavior::CloseOnClickOutside);
+        let button = MenuButton::new(text).config(config);
+        let (response, _) = button.ui(ui, |ui| {
             ui.set_min_width(260.0);
             ScrollArea::vertical().max_height(HIGH).show(ui, |ui| {
                 self.limit_lists(ui, id);
             });
         });
         let tip = "Which zones and turns it may take; without a choice all whose holes fit.";
-        menu.response.on_hover_text(tip);
+        response.on_hover_text(tip);
     }
 
     fn limit_lists(&mut self, ui: &mut Ui, id: &PartId) {
@@ -76,7 +80,13 @@ fn picks<T: Clone + Ord>(
     all: &[(T, String)],
 ) {
     let every: BTreeSet<T> = all.iter().map(|(t, _)| t.clone()).collect();
+    // What is not there any more counts no more.
     let mut set = chosen.get(id).cloned().unwrap_or_else(|| every.clone());
+    set.retain(|item| every.contains(item));
+    if set.is_empty() {
+        chosen.remove(id);
+        set.clone_from(&every);
+    }
     for (item, words) in all {
         let mut on = set.contains(item);
         let only = on && set.len() == 1;

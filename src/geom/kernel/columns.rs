@@ -253,7 +253,7 @@ impl Columns {
     /// The pairs of one column, the lower index in the upper half: boxes whose insides overlap,
     /// and a few that only touch. Over all columns each pair comes once, and neighbours near one
     /// another.
-    pub fn pairs(&self, at: usize, pairs: &mut Vec<u64>) {
+    pub fn pairs(&self, at: usize, most: usize, pairs: &mut Vec<u64>) {
         let here = self.first(at);
         let column = &self.entry[self.here(at)];
         let mut count = 0;
@@ -274,6 +274,9 @@ impl Columns {
                 // Written whether it counts or not: a branch here would be a guess.
                 pairs[count] = u64::from(lo) << 32 | u64::from(hi);
                 count += usize::from(meet & first);
+            }
+            if count > most {
+                break;
             }
         }
         pairs.truncate(count);

@@ -227,7 +227,7 @@ impl World {
     pub fn is_crowded(&self, most: usize) -> bool {
         let mut pairs = Vec::new();
         let counts = (0..self.columns.len()).scan(0, |count, at| {
-            self.columns.pairs(at, &mut pairs);
+            self.columns.pairs(at, most, &mut pairs);
             *count += pairs.len();
             Some(*count)
         });
@@ -245,7 +245,7 @@ impl World {
         let mut near = Vec::new();
         let mut found = Vec::with_capacity(2 * self.len());
         for at in 0..self.columns.len() {
-            self.columns.pairs(at, &mut near);
+            self.columns.pairs(at, usize::MAX, &mut near);
             for pair in &near {
                 let (a, b) = ((pair >> 32) as u32, *pair as u32);
                 found.extend(self.pair(a, b, &meet, &mut later));

@@ -9,7 +9,8 @@ use std::sync::Arc;
 
 /// Points for taking another kind; a moved part costs [`MOST_WEIGHT`].
 const SWAP: u64 = 10 * MOST_WEIGHT as u64;
-/// Points for a caution: of changes of as many parts the one with the fewest is taken.
+/// Points for a caution: few beside a moved part, so that of changes of as many parts mostly the
+/// one with the fewest is taken.
 const CAUTION: u32 = 4;
 /// So many rounds of further parts that may be swapped.
 const ROUNDS: usize = 4;

@@ -31,7 +31,7 @@ impl Seeker<'_> {
     /// The best arrangement that is unlike those found before.
     pub(super) fn one(&mut self) -> One {
         let rank = self.found.len();
-        let mut best: Option<(u64, Found, Vec<usize>)> = None;
+        let mut best: Option<(u64, Found, Vec<usize>)> = self.head.take();
         let mut done: Vec<Vec<usize>> = Vec::new();
         let mut above = None;
         let mut tried = 0;
@@ -72,7 +72,7 @@ impl Seeker<'_> {
             match self.step(choice, Effort::Both) {
                 Step::Stays(what) => {
                     return match best {
-                        Some(best) => self.take(best, false),
+                        Some(_) => self.near(best),
                         None => One::Stays(what),
                     };
                 }
@@ -101,10 +101,7 @@ impl Seeker<'_> {
                         }
                     }
                     if tried >= MOST_TRIED {
-                        return match self.stopped(best) {
-                            One::Stopped(Some(share)) if share > 0.0 => One::Near(share),
-                            _ => One::Best,
-                        };
+                        return self.near(best);
                     }
                 }
             }
@@ -133,6 +130,15 @@ impl Seeker<'_> {
             parts: self.wish.differ.clamp(1, 2),
         });
         One::Best
+    }
+
+    /// The best so far, with how near it is to the best of what was left.
+    fn near(&mut self, best: Option<(u64, Found, Vec<usize>)>) -> One {
+        match self.stopped(best) {
+            One::Stopped(Some(share)) if share > 0.0 => One::Near(share),
+            One::Stopped(Some(_)) => One::Best,
+            other => other,
+        }
     }
 
     fn stopped(&mut self, best: Option<(u64, Found, Vec<usize>)>) -> One {

@@ -21,6 +21,16 @@ const KNOWN: [&str; 5] = [
     "cable-short",
 ];
 
+/// Rules whose cautions do not end because another part is there too: what is said of parts
+/// without the others is said of them in any arrangement.
+const LASTING: [&str; 5] = [
+    "way-blocked",
+    "gap-uncertain",
+    "plug-space",
+    "space-blocked",
+    "fan-air",
+];
+
 /// Something that an arrangement costs beyond the tables.
 #[derive(Clone, Debug)]
 pub(super) struct Beyond {
@@ -75,8 +85,8 @@ impl Trial<'_> {
     }
 
     /// Leads each cable on the desk that runs through something: those with an end that may
-    /// move, those that find their own way, and those that were free before. True where one
-    /// was led.
+    /// move, those that find their own way, and those that were free before. True where there
+    /// were any.
     pub(super) fn lay(&mut self) -> bool {
         self.lay_those(self.to_lay())
     }
@@ -90,12 +100,22 @@ impl Trial<'_> {
         let laid = lay_all(&self.scene, placed, &self.catalogue, runs, &ids, stop);
         let mut scene = self.scene.clone();
         for (id, result) in laid {
-            if let Ok(laid) = result {
+            // A free way that is too long is none: the finder proves no shortest way, so that
+            // is no reason to stop.
+            if let Ok(laid) = result
+                && (laid.reaches() || self.is_short(&id))
+            {
                 self.apply(&mut scene, &Edit::SetCable(id, Some(laid.cable)));
             }
         }
         self.look(scene);
         true
+    }
+
+    /// True where a cable on the desk is too short as it is led.
+    fn is_short(&self, id: &CableId) -> bool {
+        let run = self.checker.runs().get(id);
+        run.is_some_and(|r| r.short_by().is_some())
     }
 
     /// Cables on the desk that are to be led anew.
@@ -160,7 +180,9 @@ impl Trial<'_> {
         }
         let mut ways = BTreeSet::new();
         for f in self.cautions() {
-            let known = KNOWN.contains(&f.rule);
+            // The tables have the stretches of cables with an end that may move.
+            let led = f.rule != "cable-short" || self.is_of_mover(f);
+            let known = KNOWN.contains(&f.rule) && led;
             let again = f.rule == "way-blocked" && !ways.insert(f.subjects.first());
             if known || again || self.constant.contains(&key(f)) {
                 continue;
@@ -172,6 +194,25 @@ impl Trial<'_> {
             });
         }
         all
+    }
+
+    /// True for a finding on a cable with an end that may move.
+    fn is_of_mover(&self, f: &Finding) -> bool {
+        let cables = &self.scene.arrangement().cables;
+        f.subjects.iter().any(|s| match s {
+            Subject::Cable(id) => cables.get(id).is_some_and(|c| self.moves(c)),
+            _ => false,
+        })
+    }
+
+    /// Parts that may move at the ends of a cable.
+    fn ends(&self, id: &CableId) -> BTreeSet<usize> {
+        let cable = self.base.arrangement().cables.get(id);
+        let at = |m: &usize| {
+            let part = &self.tables.ids[*m];
+            cable.is_some_and(|c| c.ports().any(|p| p.part == *part))
+        };
+        (0..self.tables.ids.len()).filter(at).collect()
     }
 
     /// What a stretch on the desk costs as it is led; `None` where it is not there or too
@@ -196,14 +237,13 @@ impl Trial<'_> {
                 break;
             }
             let named: BTreeSet<usize> = match &b.what {
-                What::Way(id, _) => {
-                    let cable = self.base.arrangement().cables.get(id);
-                    let at = |m: &usize| {
-                        let part = &self.tables.ids[*m];
-                        cable.is_some_and(|c| c.ports().any(|p| p.part == *part))
-                    };
-                    (0..self.tables.ids.len()).filter(at).collect()
-                }
+                What::Way(id, _) => self.ends(id),
+                What::Caution(f) if !LASTING.contains(&f.rule) => continue,
+                // Whatever it runs into: it counts once, and so is learned of its ends only.
+                What::Caution(f) if f.rule == "way-blocked" => match f.subjects.first() {
+                    Some(Subject::Cable(id)) => self.ends(id),
+                    _ => continue,
+                },
                 What::Caution(f) => self.named(f),
             };
             let named = self.choosing(&named);
@@ -250,7 +290,8 @@ impl Trial<'_> {
                 },
             });
         }
-        least
+        // What was broken off says nothing.
+        if (self.stop)() { 0 } else { least }
     }
 }
 

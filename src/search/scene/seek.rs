@@ -7,7 +7,7 @@ use super::lessons::Lessons;
 use super::puzzle::{Over, Puzzle, Unlike};
 use super::tables::Tables;
 use super::trial::{Effort, Trial, Verdict};
-use super::wish::{Aim, Weights, Wish};
+use super::wish::{Aim, MOST_WEIGHT, Weights, Wish};
 use super::words;
 use crate::model::{Arrangement, Cable, Catalogue, Scene, Settings};
 use crate::search::exact::{
@@ -101,6 +101,7 @@ pub fn seek(
         stubborn: (String::new(), 0),
         single: 0,
         floor: AtomicU64::new(0),
+        head: None,
         found: Vec::new(),
     };
     let at_hand = seeker.trial.value_at_hand();
@@ -171,6 +172,8 @@ pub(super) struct Seeker<'a> {
     pub(super) single: usize,
     /// What the one that is looked for costs at least, as far as is known.
     pub(super) floor: AtomicU64,
+    /// The first sound one, with its cost and choice, until the search for the best takes it.
+    pub(super) head: Option<(u64, Found, Vec<usize>)>,
     pub(super) found: Vec<Found>,
 }
 
@@ -232,7 +235,7 @@ impl Seeker<'_> {
     /// A sound arrangement that moves little, so that there is something to show soon.
     fn first(&mut self) -> Option<End> {
         let careless = Wish {
-            weights: Weights::none().with(Aim::PartsMoved, 1),
+            weights: Weights::none().with(Aim::PartsMoved, MOST_WEIGHT),
             kind_points: std::collections::BTreeMap::new(),
             ..self.wish.clone()
         };
@@ -244,7 +247,8 @@ impl Seeker<'_> {
             match self.step(&choice, Effort::Soon) {
                 Step::Sound(verdict) => {
                     let found = self.named(&verdict, false);
-                    self.tell(0, found);
+                    self.tell(0, found.clone());
+                    self.head = Some((verdict.cost, found, choice));
                     return None;
                 }
                 Step::Again => {}

@@ -107,7 +107,11 @@ pub fn way_out(pairs: &[(&Shape, &Shape)]) -> Option<WayOut> {
         let by = by.unwrap_or(most.1 * most.0);
         let refined = (regions.iter_mut()).filter_map(|r| r.refine(by, ROUND * size).then_some(()));
         if refined.count() == 0 {
-            return by.normalized().map(|way| least(by.norm(), way));
+            return Some(match by.normalized() {
+                Some(way) => least(by.norm(), way),
+                // They meet, so no shift is none: they do by less than can be told apart.
+                None => given_up(enough),
+            });
         }
     }
     Some(given_up(enough))

@@ -20,13 +20,16 @@ const MOST_STEPS: usize = 4_000_000;
 pub(super) struct Effort(usize);
 
 /// The nearest free point under `most` from the origin; `Err` where it takes too long, `Ok(None)`
-/// where there is none. Less deep than `slack` in a region is free of it.
+/// where there is none. Less deep than `slack` in a region is free of it; that may be the origin.
 pub(super) fn nearest_free(
     regions: &[Region<'_>],
     most: f64,
     slack: f64,
     effort: &mut Effort,
 ) -> Result<Option<Vec3>, ()> {
+    if !regions.iter().any(|r| r.holds(Vec3::ZERO, slack)) {
+        return Ok(Some(Vec3::ZERO));
+    }
     let mut faces: Vec<(Plane, usize)> = Vec::new();
     for (i, region) in regions.iter().enumerate() {
         let planes = region.planes.iter();
@@ -35,7 +38,10 @@ pub(super) fn nearest_free(
     faces.sort_by(|a, b| a.0.level.abs().total_cmp(&b.0.level.abs()));
     let (mut best, mut found) = (most, None);
     for (plane, _) in faces.iter().filter(|f| f.0.level > 0.0) {
-        effort.0 += faces.len();
+        effort.0 += faces.len() + regions.len();
+        if effort.0 > MOST_STEPS {
+            return Err(());
+        }
         let at = plane.normal * plane.level;
         if !regions.iter().any(|r| r.holds(at, slack)) {
             (best, found) = (plane.level, Some(at));
