@@ -220,7 +220,7 @@ impl App {
             if ways::uses(run, passage) {
                 let users = ways::users(self.editor.scene(), checker.runs(), passage, None);
                 let opening = passage.clear[0].as_mm() * passage.clear[1].as_mm();
-                let share = 100.0 * bundle::area(users) / opening.max(1e-9);
+                let share = (100.0 * bundle::area(users) / opening.max(1e-9)).max(0.0);
                 parts.push(format!("through {}, {share:.0} % full", passage.name));
             }
         }

@@ -32,7 +32,7 @@ closefit: what goes into a compact computer enclosure, and what reaches what
   closefit template SCENE --zone ZONE|--plate PLATE --out FILE.pdf|.svg|.dxf
       [--other-side] [--paper a4|letter] [--grille round|hex|slots [--hole MM] [--bar MM]]
       [--arrangement NAME]
-  closefit arrange SCENE --out SCENE2   looks for better arrangements and adds them
+  closefit arrange SCENE --out SCENE2   looks for arrangements without a stop and adds them
       [--top N] [--time SECONDS] [--move PART,PART…] [--gap MM]
       [--zone PART=ZONE,PART/ZONE…]… [--turn PART=keep|+x+y,…]…
       [--weight AIM=N]… [--threads N] [--seed N] [--json]

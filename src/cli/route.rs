@@ -215,7 +215,11 @@ impl Row {
             _ = write!(text, "; thread it before {name} is screwed down");
         }
         for (name, share) in &self.passages {
-            _ = write!(text, "; through {name}, {:.0} % full", 100.0 * share);
+            _ = write!(
+                text,
+                "; through {name}, {:.0} % full",
+                (100.0 * share).max(0.0)
+            );
         }
         text.push('\n');
         text

@@ -15,7 +15,8 @@ pub struct Plugged {
     pub removed: usize,
     /// Ends of hoses that nothing is on: where a hose goes is the builder's choice.
     pub hoses: Vec<PortRef>,
-    /// Leads whose straight way runs through something; a free one is to be found.
+    /// Leads whose straight way runs through something or bends too tightly; another is to be
+    /// found.
     pub blocked: usize,
 }
 
@@ -36,8 +37,8 @@ impl Plugged {
         let length = plan.length.as_mm() / 1000.0;
         let round = match self.blocked {
             0 => String::new(),
-            1 => " 1 of them runs through something and is led round it.".to_owned(),
-            n => format!(" {n} of them run through something and are led round it."),
+            1 => " For 1 that is not free straight a way is looked for.".to_owned(),
+            n => format!(" For {n} that are not free straight ways are looked for."),
         };
         format!("{leads}, {length:.2} m of ways in all, counted straight; {proof}.{round}")
     }

@@ -243,8 +243,8 @@ impl Editor {
         done
     }
 
-    /// Notes of these new cables those whose straight way runs through something; gives how
-    /// many they are.
+    /// Notes of these new cables those whose straight way runs through something or bends too
+    /// tightly; gives how many they are.
     pub(super) fn age_new<'a>(&mut self, ids: impl Iterator<Item = &'a CableId>) -> usize {
         let blocked = self.blocked_ways();
         let new: Vec<CableId> = ids.filter(|id| blocked.contains(*id)).cloned().collect();
@@ -253,14 +253,15 @@ impl Editor {
         many
     }
 
-    /// Cables that find their own way and run through something as they are led.
+    /// Cables that find their own way and run through something as they are led, or bend too
+    /// tightly.
     fn blocked_ways(&self) -> BTreeSet<CableId> {
         let cables = &self.history.scene().arrangement().cables;
         if !cables.values().any(|c| c.finds) {
             return BTreeSet::new();
         }
         let ways = self.checker.findings().into_iter();
-        let ways = ways.filter(|f| f.rule == "way-blocked");
+        let ways = ways.filter(|f| f.wants_way());
         let of = ways.filter_map(|f| {
             f.subjects.iter().find_map(|s| match s {
                 Subject::Cable(id) => Some(id.clone()),

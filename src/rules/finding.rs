@@ -217,6 +217,14 @@ impl Finding {
         self
     }
 
+    /// True where leading a cable another way may end it: it runs through something, or bends
+    /// more tightly than it may.
+    pub fn wants_way(&self) -> bool {
+        let length = |m: &FindingMark| matches!(m, FindingMark::Missing { .. });
+        let bend = self.rule == "cable-short" && !self.marks.iter().any(length);
+        (self.rule == "way-blocked" || bend) && !self.unjudged
+    }
+
     /// The stable key by which it can be accepted: rule id and sorted subjects,
     /// for instance `clash:board+gpu`.
     pub fn key(&self) -> String {

@@ -11,7 +11,7 @@ use std::sync::atomic::Ordering;
 
 /// So many sound arrangements are tried for one place in the list before the best of them is
 /// taken for as good as it was shown to be.
-const MOST_TRIED: usize = 40;
+pub(super) const MOST_TRIED: usize = 40;
 
 /// How the search for one more arrangement ended.
 pub(super) enum One {

@@ -23,13 +23,7 @@ const KNOWN: [&str; 5] = [
 
 /// Rules whose cautions do not end because another part is there too: what is said of parts
 /// without the others is said of them in any arrangement.
-const LASTING: [&str; 5] = [
-    "way-blocked",
-    "gap-uncertain",
-    "plug-space",
-    "space-blocked",
-    "fan-air",
-];
+const LASTING: [&str; 4] = ["gap-uncertain", "plug-space", "space-blocked", "fan-air"];
 
 /// Something that an arrangement costs beyond the tables.
 #[derive(Clone, Debug)]
@@ -70,12 +64,13 @@ impl Trial<'_> {
     /// Cables that run through something, as the scene on the desk has them.
     pub(super) fn blocked(&self) -> BTreeSet<CableId> {
         let ways = self.cautions().filter(|f| f.rule == "way-blocked");
-        ways.filter_map(|f| f.subjects.first())
-            .filter_map(|s| match s {
-                Subject::Cable(id) => Some(id.clone()),
-                _ => None,
-            })
-            .collect()
+        ways.filter_map(cable_of).cloned().collect()
+    }
+
+    /// These, and those that bend more tightly than they may.
+    pub(super) fn wanting(&self) -> BTreeSet<CableId> {
+        let ways = self.cautions().filter(|f| f.wants_way());
+        ways.filter_map(cable_of).cloned().collect()
     }
 
     /// True where an end of the cable may move.
@@ -84,7 +79,7 @@ impl Trial<'_> {
         cable.ports().any(|p| ids.contains(&p.part))
     }
 
-    /// Leads each cable on the desk that runs through something: those with an end that may
+    /// Leads each cable on the desk that runs through something or bends too tightly: those with an end that may
     /// move, those that find their own way, and those that were free before. True where there
     /// were any.
     pub(super) fn lay(&mut self) -> bool {
@@ -121,11 +116,11 @@ impl Trial<'_> {
     /// Cables on the desk that are to be led anew.
     fn to_lay(&self) -> Vec<CableId> {
         let mut ids = Vec::new();
-        for id in self.blocked() {
+        for id in self.wanting() {
             let Some(cable) = self.scene.arrangement().cables.get(&id) else {
                 continue;
             };
-            let mine = self.moves(cable) || cable.finds || !self.was_blocked.contains(&id);
+            let mine = self.moves(cable) || cable.finds || !self.was_wanting.contains(&id);
             if cable.system != System::Liquid && mine {
                 ids.push(id);
             }
@@ -180,8 +175,8 @@ impl Trial<'_> {
         }
         let mut ways = BTreeSet::new();
         for f in self.cautions() {
-            // The tables have the stretches of cables with an end that may move.
-            let led = f.rule != "cable-short" || self.is_of_mover(f);
+            // The tables have the lengths of cables with an end that may move.
+            let led = f.rule != "cable-short" || self.is_of_mover(f) && !f.wants_way();
             let known = KNOWN.contains(&f.rule) && led;
             let again = f.rule == "way-blocked" && !ways.insert(f.subjects.first());
             if known || again || self.constant.contains(&key(f)) {
@@ -199,10 +194,8 @@ impl Trial<'_> {
     /// True for a finding on a cable with an end that may move.
     fn is_of_mover(&self, f: &Finding) -> bool {
         let cables = &self.scene.arrangement().cables;
-        f.subjects.iter().any(|s| match s {
-            Subject::Cable(id) => cables.get(id).is_some_and(|c| self.moves(c)),
-            _ => false,
-        })
+        let cable = cable_of(f).and_then(|id| cables.get(id));
+        cable.is_some_and(|c| self.moves(c))
     }
 
     /// Parts that may move at the ends of a cable.
@@ -238,12 +231,12 @@ impl Trial<'_> {
             }
             let named: BTreeSet<usize> = match &b.what {
                 What::Way(id, _) => self.ends(id),
-                What::Caution(f) if !LASTING.contains(&f.rule) => continue,
                 // Whatever it runs into: it counts once, and so is learned of its ends only.
-                What::Caution(f) if f.rule == "way-blocked" => match f.subjects.first() {
-                    Some(Subject::Cable(id)) => self.ends(id),
-                    _ => continue,
+                What::Caution(f) if f.wants_way() => match cable_of(f) {
+                    Some(id) => self.ends(id),
+                    None => continue,
                 },
+                What::Caution(f) if !LASTING.contains(&f.rule) => continue,
                 What::Caution(f) => self.named(f),
             };
             let named = self.choosing(&named);
@@ -293,6 +286,14 @@ impl Trial<'_> {
         // What was broken off says nothing.
         if (self.stop)() { 0 } else { least }
     }
+}
+
+/// The cable that a finding is on.
+fn cable_of(f: &Finding) -> Option<&CableId> {
+    f.subjects.iter().find_map(|s| match s {
+        Subject::Cable(id) => Some(id),
+        _ => None,
+    })
 }
 
 /// What a caution is about: of cables that run through something, the cable.

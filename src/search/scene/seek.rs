@@ -115,7 +115,15 @@ pub fn seek(
         End::Impossible(_) if !tables.complete => End::Stopped,
         end => end,
     };
-    answer(seeker.found, end, Some(at_hand))
+    let mut answer = answer(seeker.found, end, Some(at_hand));
+    if matches!(answer.end, End::Within(_)) && !stop() {
+        let n = super::best::MOST_TRIED;
+        answer.notes.push(format!(
+            "After {n} sound arrangements no more was proved, for what many parts together do to \
+             cables leaves the rest open; with fewer that may move it comes closer"
+        ));
+    }
+    answer
 }
 
 /// The scene without the corners of cables with an end that may move: they mean nothing

@@ -39,9 +39,9 @@ pub(super) struct Trial<'a> {
     pub(super) price: Price,
     /// Ends long work.
     pub(super) stop: &'a (dyn Fn() -> bool + Sync),
-    /// Cables whose way is as good in the scene as it comes: those that run through
-    /// something there may do so.
-    pub(super) was_blocked: BTreeSet<CableId>,
+    /// Cables that run through something or bend too tightly at first: those that do not find
+    /// their own way may do so.
+    pub(super) was_wanting: BTreeSet<CableId>,
     /// Keys of cautions that places of the movable parts do not decide on.
     pub(super) constant: BTreeSet<String>,
     /// The scene as it was tried last, and its checker.
@@ -94,12 +94,12 @@ impl<'a> Trial<'a> {
             catalogue: catalogue.clone(),
             price: Price::new(wish, settings),
             stop,
-            was_blocked: BTreeSet::new(),
+            was_wanting: BTreeSet::new(),
             constant: BTreeSet::new(),
             scene: base.clone(),
             checker,
         };
-        trial.was_blocked = trial.blocked();
+        trial.was_wanting = trial.wanting();
         let bare = match tables.movers.iter().all(|m| !m.spots.is_empty()) {
             true => trial.only(&vec![0; tables.ids.len()], &BTreeSet::new()),
             false => without(base, &tables.ids),

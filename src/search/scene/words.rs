@@ -41,7 +41,7 @@ pub(super) fn clash(
     smallest: bool,
 ) -> Clash {
     let words = demands.iter().map(|d| demand(scene, wish, d)).collect();
-    let why = why(tables, &demands);
+    let why = why(tables, wish, &demands);
     Clash {
         demands,
         words,
@@ -51,7 +51,7 @@ pub(super) fn clash(
 }
 
 /// What stands in the way of one part, or between two.
-fn why(t: &Tables, demands: &[Demand]) -> Option<String> {
+fn why(t: &Tables, wish: &Wish, demands: &[Demand]) -> Option<String> {
     let number = |d: &Demand| match d {
         Demand::GoesIn(id) => t.ids.iter().position(|i| i == id),
         _ => None,
@@ -59,9 +59,17 @@ fn why(t: &Tables, demands: &[Demand]) -> Option<String> {
     match demands {
         [one] => {
             let mover = &t.movers[number(one)?];
+            let id = &mover.id;
+            let narrowed = wish.zones.contains_key(id) || wish.turns.contains_key(id);
             match (mover.refusal(), mover.spots.is_empty()) {
                 (Some(text), true) => Some(text.to_owned()),
-                (None, true) => Some("its holes match no zone".to_owned()),
+                (None, true) => Some(
+                    match narrowed {
+                        true => "its holes match none of the zones and turns that it may take",
+                        false => "its holes match no zone",
+                    }
+                    .to_owned(),
+                ),
                 _ => None,
             }
         }
