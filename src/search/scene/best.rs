@@ -4,14 +4,17 @@
 use super::answer::{Found, News};
 use super::puzzle::Unlike;
 use super::seek::{Limit, Seeker, Step, points};
-use super::trial::{Effort, gap_cost};
+use super::trial::gap_cost;
 use super::wish::{Aim, WIDE_GAP};
 use crate::search::exact::{Progress, Status};
 use std::sync::atomic::Ordering;
 
 /// So many sound arrangements are tried for one place in the list before the best of them is
 /// taken for as good as it was shown to be.
-pub(super) const MOST_TRIED: usize = 40;
+const MOST_TRIED: usize = 40;
+
+/// And so many cables are led for it, before the same is done.
+const MOST_LED: usize = 120;
 
 /// How the search for one more arrangement ended.
 pub(super) enum One {
@@ -35,6 +38,7 @@ impl Seeker<'_> {
         let mut done: Vec<Vec<usize>> = Vec::new();
         let mut above = None;
         let mut tried = 0;
+        let led = self.trial.led;
         self.floor.store(0, Ordering::Relaxed);
         loop {
             let most = self.most_gap();
@@ -69,7 +73,7 @@ impl Seeker<'_> {
                 return self.stopped(best);
             };
             let choice = &choice[..self.tables.ids.len()];
-            match self.step(choice, Effort::Both) {
+            match self.step(choice) {
                 Step::Stays(what) => {
                     return match best {
                         Some(_) => self.near(best),
@@ -100,7 +104,7 @@ impl Seeker<'_> {
                             done.push(choice.to_vec());
                         }
                     }
-                    if tried >= MOST_TRIED {
+                    if tried >= MOST_TRIED || self.trial.led - led >= MOST_LED {
                         return self.near(best);
                     }
                 }

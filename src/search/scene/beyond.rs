@@ -90,6 +90,7 @@ impl Trial<'_> {
         if ids.is_empty() {
             return false;
         }
+        self.led += ids.len();
         let (placed, runs) = (self.checker.placed(), self.checker.runs());
         let stop = self.stop;
         let laid = lay_all(&self.scene, placed, &self.catalogue, runs, &ids, stop);

@@ -6,7 +6,7 @@ use super::leads::POINT;
 use super::lessons::Lessons;
 use super::puzzle::{Over, Puzzle, Unlike};
 use super::tables::Tables;
-use super::trial::{Effort, Trial, Verdict};
+use super::trial::{Trial, Verdict};
 use super::wish::{Aim, MOST_WEIGHT, Weights, Wish};
 use super::words;
 use crate::model::{Arrangement, Cable, Catalogue, Scene, Settings};
@@ -117,11 +117,11 @@ pub fn seek(
     };
     let mut answer = answer(seeker.found, end, Some(at_hand));
     if matches!(answer.end, End::Within(_)) && !stop() {
-        let n = super::best::MOST_TRIED;
-        answer.notes.push(format!(
-            "After {n} sound arrangements no more was proved, for what many parts together do to \
+        answer.notes.push(
+            "After many sound arrangements no more was proved, for what parts together do to \
              cables leaves the rest open; with fewer that may move it comes closer"
-        ));
+                .to_owned(),
+        );
     }
     answer
 }
@@ -252,7 +252,7 @@ impl Seeker<'_> {
             let Some(choice) = outcome.and_then(|o| o.choice) else {
                 return None; // left to the search proper, which says why
             };
-            match self.step(&choice, Effort::Soon) {
+            match self.step(&choice) {
                 Step::Sound(verdict) => {
                     let found = self.named(&verdict, false);
                     self.tell(0, found.clone());
@@ -308,8 +308,8 @@ impl Seeker<'_> {
     }
 
     /// Tries a choice, and learns from it where it has a stop.
-    pub(super) fn step(&mut self, choice: &[usize], effort: Effort) -> Step {
-        let verdict = self.trial.judge(choice, effort);
+    pub(super) fn step(&mut self, choice: &[usize]) -> Step {
+        let verdict = self.trial.judge(choice);
         let Some(stop) = verdict.stops.first() else {
             self.stubborn.1 = 0;
             return Step::Sound(Box::new(verdict));

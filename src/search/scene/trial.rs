@@ -42,20 +42,13 @@ pub(super) struct Trial<'a> {
     /// Cables that run through something or bend too tightly at first: those that do not find
     /// their own way may do so.
     pub(super) was_wanting: BTreeSet<CableId>,
+    /// How many cables were led so far.
+    pub(super) led: usize,
     /// Keys of cautions that places of the movable parts do not decide on.
     pub(super) constant: BTreeSet<String>,
     /// The scene as it was tried last, and its checker.
     pub(super) scene: Scene,
     pub(super) checker: Checker,
-}
-
-/// Which ways are tried for cables whose ends stay.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) enum Effort {
-    /// Those that they have; others only where that comes to a stop.
-    Soon,
-    /// Those that they have and new ones.
-    Both,
 }
 
 /// How an arrangement does.
@@ -95,6 +88,7 @@ impl<'a> Trial<'a> {
             price: Price::new(wish, settings),
             stop,
             was_wanting: BTreeSet::new(),
+            led: 0,
             constant: BTreeSet::new(),
             scene: base.clone(),
             checker,
@@ -162,30 +156,18 @@ impl<'a> Trial<'a> {
         all
     }
 
-    /// Judges a choice by all rules: straight cables first, then with each cable led on a
-    /// way of its own; and with those led as they are whose ends stay. The better of both is
-    /// on the desk then.
-    pub(super) fn judge(&mut self, choice: &[usize], effort: Effort) -> Verdict {
+    /// Judges a choice by all rules. Cables whose ends stay are led as they are, all others
+    /// straight, or on ways of their own where that is not free; where that comes to a stop,
+    /// those that stay are led anew too. What was judged is on the desk then.
+    pub(super) fn judge(&mut self, choice: &[usize]) -> Verdict {
         let scene = self.scene_of(choice);
-        let mut kept = self.kept(&scene);
-        if let Some(kept) = kept.take_if(|_| effort == Effort::Soon) {
+        if let Some(kept) = self.kept(&scene) {
             let verdict = self.tried_with(kept, choice);
             if verdict.stops.is_empty() {
                 return verdict;
             }
         }
-        let anew = self.tried_with(scene, choice);
-        let Some(kept) = kept else {
-            return anew;
-        };
-        let led_anew = self.scene.clone();
-        let kept = self.tried_with(kept, choice);
-        let rank = |v: &Verdict| (!v.stops.is_empty(), v.cost);
-        if rank(&kept) <= rank(&anew) {
-            return kept;
-        }
-        self.look(led_anew);
-        anew
+        self.tried_with(scene, choice)
     }
 
     fn tried_with(&mut self, scene: Scene, choice: &[usize]) -> Verdict {
