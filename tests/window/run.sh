@@ -202,9 +202,9 @@ done
 stop "after the cancelled search"
 cmp "$scene" "$here/../../scenes/test-field.json" || fail "a cancelled search changed the file"
 
-# 8. A search of the cube runs to its end; what it found is added, saved, and undone.
-scene="$work/cube.json"
-cp "$here/../../scenes/cube-microatx.json" "$scene"
+# 8. A search of the flat rack box runs to its end; what it found is added, saved, and undone.
+scene="$work/rack.json"
+cp "$here/../../scenes/rack-shallow.json" "$scene"
 start "$scene"
 xdotool mousemove 451 521 click 1
 sleep 1
@@ -216,7 +216,7 @@ sleep 0.5
 xdotool click 1
 sleep 1
 xdotool mousemove 700 300
-for _ in $(seq 300); do
+for _ in $(seq 600); do
     sleep 0.2
     import -window root -crop 420x20+110+459 +repage "$work/words.png"
     button "$work/now.png"
@@ -236,6 +236,8 @@ lacks '"name":"found1"' "undone"
 stop "after the search"
 
 # 9. A cable is chosen in the list; the place that it is led along is dragged, saved, undone.
+scene="$work/cube.json"
+cp "$here/../../scenes/cube-microatx.json" "$scene"
 start "$scene"
 xdotool mousemove 163 521
 sleep 0.5
