@@ -79,9 +79,9 @@ impl Trial<'_> {
         cable.ports().any(|p| ids.contains(&p.part))
     }
 
-    /// Leads each cable on the desk that runs through something or bends too tightly: those with an end that may
-    /// move, those that find their own way, and those that were free before. True where there
-    /// were any.
+    /// Leads each cable on the desk that runs through something or bends too tightly: those
+    /// with an end that may move, those that find their own way, and those that were free
+    /// before. True where there were any.
     pub(super) fn lay(&mut self) -> bool {
         self.lay_those(self.to_lay())
     }
