@@ -79,6 +79,11 @@ save() { # saves and waits until the file differs from what it was
 }
 has() { grep -qF -- "$1" <<<"$(tr -d ' \n' <"$scene")" || fail "the saved file lacks $1 ($2)"; }
 lacks() { ! grep -qF -- "$1" <<<"$(tr -d ' \n' <"$scene")" || fail "the saved file still has $1 ($2)"; }
+times() { # how often the saved file says it: both arrangements hold the same cables
+    local found
+    found=$(tr -d ' \n' <"$scene" | grep -oF -- "$1" | wc -l || true)
+    [ "$found" = "$2" ] || fail "the saved file has $1 $found times, not $2 ($3)"
+}
 typed_path() { # into the path field of the open dialog
     sleep 0.8
     xdotool key ctrl+a
@@ -247,13 +252,13 @@ xdotool mousemove 100 556
 sleep 0.5
 xdotool click 1
 sleep 1
-has '"via":[[85,121,49]]' "the place before"
+times '"via":[[85,121,49]]' 2 "the place before"
 drag 468 181 468 150
 save "the dragged way"
-lacks '"via":[[85,121,49]]' "the place dragged away"
+times '"via":[[85,121,49]]' 1 "the place dragged away"
 xdotool mousemove 700 300 key ctrl+z
 sleep 0.8
 save "the way as it was"
-has '"via":[[85,121,49]]' "the place after undo"
+times '"via":[[85,121,49]]' 2 "the place after undo"
 stop "after the dragged way"
 echo "window run: all steps passed"
