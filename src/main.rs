@@ -2,7 +2,7 @@
 
 use closefit::app::{self, Launch};
 use closefit::cli::{self, Command, Exit, Said};
-use std::io::Write as _;
+use std::io::{IsTerminal as _, Write as _};
 use std::process::ExitCode;
 use std::sync::Mutex;
 
@@ -34,8 +34,13 @@ fn window(path: Option<std::path::PathBuf>) -> Said {
         Ok(both) => both,
         Err(e) => return Said::failed(format!("built-in data: {e}"), Exit::Unreadable),
     };
-    let scene = match cli::scene(path.as_ref(), &catalogue) {
-        Ok(scene) => scene,
+    let (scene, trouble) = match cli::scene(path.as_ref(), &catalogue) {
+        Ok(scene) => (scene, None),
+        // Opened from a file manager there is no terminal to read this in.
+        Err(e) if !std::io::stderr().is_terminal() => match cli::scene(None, &catalogue) {
+            Ok(scene) => (scene, Some(e.to_string())),
+            Err(_) => return Said::failed(e.to_string(), Exit::Unreadable),
+        },
         Err(e) => return Said::failed(e.to_string(), Exit::Unreadable),
     };
     quiet_panics();
@@ -43,7 +48,10 @@ fn window(path: Option<std::path::PathBuf>) -> Said {
         catalogue,
         settings,
         scene,
-        path: path.clone(),
+        path: path.clone().filter(|_| trouble.is_none()),
+        trouble: trouble
+            .as_ref()
+            .map(|why| format!("{why}\n\nThe first example is shown instead.")),
     };
     let opened = std::panic::catch_unwind(|| app::run(launch));
     let why = match opened {
@@ -67,6 +75,9 @@ fn window(path: Option<std::path::PathBuf>) -> Said {
             );
         }
     };
+    if let Some(trouble) = trouble {
+        return Said::failed(trouble, Exit::Unreadable);
+    }
     let mut said = cli::run(&Command::Check {
         scene: path.clone(),
         arrangement: None,

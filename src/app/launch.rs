@@ -16,6 +16,8 @@ pub struct Launch {
     pub scene: Scene,
     /// Its file.
     pub path: Option<PathBuf>,
+    /// Why another scene is shown than the one asked for: said in a dialog.
+    pub trouble: Option<String>,
 }
 
 /// Runs the window until it is closed. An error is one sentence on why there is
@@ -37,7 +39,11 @@ pub fn run(launch: Launch) -> Result<(), String> {
             let mut app = App::new(launch.catalogue, launch.settings, launch.scene, launch.path);
             app.shop_file = super::files::shop_file();
             let app = app.with_recent(Recent::load());
-            Ok(Box::new(app.with_drafts(super::files::drafts_folder())))
+            let mut app = app.with_drafts(super::files::drafts_folder());
+            if let Some(text) = launch.trouble {
+                app.tell_trouble(text);
+            }
+            Ok(Box::new(app))
         }),
     );
     result.map_err(|e| {

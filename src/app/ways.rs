@@ -3,6 +3,7 @@
 
 use super::App;
 use crate::editor::ways::{Job, Taken, Task};
+use crate::geom::Length;
 use crate::model::{Cable, CableId};
 use crate::route::bundle;
 use crate::route::ways::{self, Outcome};
@@ -212,7 +213,7 @@ impl App {
         let mut parts = Vec::new();
         let bends = run.stretches.iter().filter_map(|s| s.tightest_bend);
         if let Some(radius) = bends.min_by(f64::total_cmp) {
-            parts.push(format!("Bends to {radius:.1} mm"));
+            parts.push(format!("Bends to {} mm", Length::mm1(radius)));
         }
         let free = ways::longest_free(checker.placed(), cable, run);
         parts.push(format!("hangs free for {:.0} mm at most", free.as_mm()));

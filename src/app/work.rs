@@ -40,6 +40,14 @@ impl App {
         self.dialog = Some(Dialog::Trouble(text));
     }
 
+    /// As [`Self::trouble`], but a dialog that is open already stays.
+    pub(super) fn tell_trouble(&mut self, text: String) {
+        match self.dialog {
+            Some(_) => self.say(text),
+            None => self.trouble(text),
+        }
+    }
+
     pub(super) fn start(&mut self, job: Job) {
         self.job = Some(job);
     }

@@ -7,7 +7,7 @@ pub use super::route::Route;
 use crate::export::Format;
 use crate::view::solid3d::{Corner, Walls};
 use crate::view::{ViewKind, Views};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// What the program can be asked for.
 pub const USAGE: &str = "\
@@ -151,6 +151,7 @@ pub fn parse(words: &[String]) -> Result<Command, String> {
         "help" | "--help" | "-h" => Ok(Command::Help),
         "version" | "--version" | "-V" => none_left(rest, Command::Version),
         option if option.starts_with('-') => Err(unknown(option)),
+        word if is_word(word) => Err(format!("there is no command '{word}', and no such file")),
         path => none_left(
             rest,
             Command::Window {
@@ -158,6 +159,12 @@ pub fn parse(words: &[String]) -> Result<Command, String> {
             },
         ),
     }
+}
+
+/// A bare word, and not the name of a file that is there.
+fn is_word(text: &str) -> bool {
+    let bare = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_';
+    !text.is_empty() && text.chars().all(bare) && !Path::new(text).exists()
 }
 
 fn none_left(rest: &[String], command: Command) -> Result<Command, String> {

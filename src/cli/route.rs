@@ -206,7 +206,8 @@ impl Row {
         if let Some(tightest) = self.tightest {
             _ = write!(
                 text,
-                "; bends to {tightest:.1}, may to {}",
+                "; bends to {}, may to {}",
+                Length::mm1(tightest),
                 self.bend.text1()
             );
         }

@@ -68,6 +68,15 @@ impl Length {
         format!("{sign}{}.{}", tenths / 10, tenths % 10)
     }
 
+    /// Text with one decimal of a computed figure in millimetres, which first becomes whole
+    /// micrometres: 24.7499999 reads as 24.75 does.
+    pub fn mm1(mm: f64) -> String {
+        match Length::from_mm(mm) {
+            Some(length) => length.text1(),
+            None => format!("{mm:.1}"),
+        }
+    }
+
     /// Text with two decimals, as used when measuring.
     pub fn text2(self) -> String {
         let cents = (self.0.abs() + 5) / 10;

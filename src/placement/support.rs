@@ -71,6 +71,23 @@ impl Placed {
         ids
     }
 
+    /// What carries this part by its best hold, what carries that, and so on.
+    pub fn carriers(&self, id: &PartId) -> Vec<&PlacedPart> {
+        let mut found: Vec<&PlacedPart> = Vec::new();
+        let mut at = self.by_id.get(id).copied();
+        while let Some(slot) = at {
+            let best = self.holds[slot as usize].first();
+            at = best.filter(|h| h.suffices()).and_then(|h| h.key.owner);
+            match at.and_then(|s| self.at(s)) {
+                Some(next) if next.id != *id && found.iter().all(|f| f.id != next.id) => {
+                    found.push(next);
+                }
+                _ => break,
+            }
+        }
+        found
+    }
+
     /// Everything that hangs together with these parts, themselves included.
     pub(super) fn joined(&self, seeds: &[u32]) -> BTreeSet<u32> {
         let mut found: BTreeSet<u32> = seeds.iter().copied().collect();

@@ -30,7 +30,17 @@ pub(crate) fn draw(
         let named = |f: &&Finding| f.subjects.contains(&Subject::Part(part.id.clone()));
         (input.options.clearances && input.selection.contains(&part.id)) || looked.iter().any(named)
     };
+    // A drive is pulled out with its tray: what carries it shows its way for it.
+    let mut asked: Vec<&PlacedPart> = Vec::new();
     for part in input.placed.parts().filter(is_asked) {
+        let carriers = input.placed.carriers(&part.id);
+        for one in std::iter::once(part).chain(carriers) {
+            if asked.iter().all(|a| a.id != one.id) {
+                asked.push(one);
+            }
+        }
+    }
+    for part in asked {
         for sweep in sweeps(input.placed, part) {
             let mut pen = list.pen().layer(Layer::Marks).z(5);
             one(

@@ -257,10 +257,16 @@ impl App {
                 p.unwrap_or_else(|| format!("passage {id} (missing)"))
             }
             Via::Tie(id) => format!("tie {id}"),
-            Via::Point(p) => format!("point x {}, y {}, z {}", p.x, p.y, p.z),
-            Via::Corner(p) => format!("corner x {}, y {}, z {}", p.x, p.y, p.z),
+            Via::Point(p) => format!("point {}", tenths(*p)),
+            Via::Corner(p) => format!("corner {}", tenths(*p)),
         }
     }
+}
+
+/// A point in tenths of millimetres: short enough for a row.
+fn tenths(p: crate::geom::Vec3) -> String {
+    let text = |l: Length| l.text1().trim_end_matches(".0").to_owned();
+    format!("{}, {}, {}", text(p.x), text(p.y), text(p.z))
 }
 
 /// Needed against available as a bar: the longer one fills it; the tick is the

@@ -27,7 +27,13 @@ impl App {
             });
         });
         ui.add_space(4.0);
+        // What is selected anew is read from its top.
+        let shown = (
+            self.editor.selection().cable().cloned(),
+            self.editor.selection().only().cloned(),
+        );
         egui::ScrollArea::vertical()
+            .id_salt(("details", shown))
             .auto_shrink([false, false])
             .show(ui, |ui| {
                 let selection = self.editor.selection();

@@ -3,7 +3,7 @@
 use super::{Action, App, length_field, row};
 use crate::edit::Edit;
 use crate::geom::{Axis, Length};
-use crate::model::{PartId, PortRef, Role};
+use crate::model::{Cable, PartId, PortRef, Role};
 use eframe::egui::{self, Grid, Ui};
 
 impl App {
@@ -143,7 +143,8 @@ impl App {
         }
         for hold in holds.iter().take(4) {
             let zone = self.editor.checker().placed().zone_words(&hold.zone);
-            let text = format!("{zone}: {} holes, {} needed", hold.matched, hold.needs);
+            let holes = if hold.matched == 1 { "hole" } else { "holes" };
+            let text = format!("{zone}: {} {holes}, {} needed", hold.matched, hold.needs);
             let pairs: Vec<String> = hold
                 .pairs
                 .iter()
@@ -220,7 +221,7 @@ impl App {
             let cable = self
                 .editor
                 .cable_at(&at)
-                .map(|(id, c)| (id.clone(), c.name.clone()));
+                .map(|(id, c)| (id.clone(), c.name.clone(), self.other_end(c, &at)));
             let kind = match (&port.lead, port.role) {
                 (Some(lead), _) => format!("own lead, {} mm", lead.length),
                 (None, Role::Source) => "gives".to_owned(),
@@ -234,8 +235,12 @@ impl App {
                     port.leaves.words()
                 ));
                 match &cable {
-                    Some((id, name)) => {
-                        if ui.link(name).on_hover_text("Shows this cable.").clicked() {
+                    Some((id, name, other)) => {
+                        let link = ui.link(format!("to {other}"));
+                        if link
+                            .on_hover_text(format!("{name}. Shows this cable."))
+                            .clicked()
+                        {
                             select = Some(id.clone());
                         }
                     }
@@ -259,6 +264,18 @@ impl App {
                 .clicked()
         {
             Action::Lead.run(self);
+        }
+    }
+
+    /// Where a cable at a port goes from there, in words.
+    fn other_end(&self, cable: &Cable, at: &PortRef) -> String {
+        if cable.from != *at {
+            return self.port_name(&cable.from);
+        }
+        match cable.plugs.as_slice() {
+            [] => "nothing".to_owned(),
+            [plug] => self.port_name(&plug.to),
+            [plug, more @ ..] => format!("{} and {} more", self.port_name(&plug.to), more.len()),
         }
     }
 

@@ -257,7 +257,8 @@ fn note(build: &Build<'_>, cable: &Cable, stretches: &[Stretch]) -> String {
             && tight < cable.bend.as_mm() - 1e-3
         {
             notes.push(format!(
-                "bends to {tight:.1} mm, may to {}",
+                "bends to {} mm, may to {}",
+                Length::mm1(tight),
                 cable.bend.text1()
             ));
         }

@@ -2,11 +2,12 @@
 
 use super::camera::{Camera, Corner};
 use super::decor;
+use super::explode::shifts;
 use super::mesh::{Look, Mesh, lifted};
 use super::vector::{P3, add, scaled};
 use super::{SolidOptions, Walls};
-use crate::geom::{Axis, Box3, Dir, Length, Ring, Solid};
-use crate::model::{Cutout, FeatureKind, PartId, Plate, Section, Space};
+use crate::geom::{Axis, Box3, Length, Ring, Solid};
+use crate::model::{Cutout, FeatureKind, Plate, Section, Space};
 use crate::placement::PlacedPart;
 use crate::view::list::{Owner, System};
 use crate::view::sheet::SheetInput;
@@ -15,7 +16,6 @@ use crate::view::{cables, parts};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::float::single::SingleFloatOverlay;
-use std::collections::BTreeMap;
 
 /// Rank of walls, parts, and the first detail on a part.
 const WALL: u8 = 0;
@@ -37,9 +37,6 @@ const CHORD: f64 = 0.45;
 /// The cosine of the largest turn at one point of a cable's line.
 const TURN: f64 = 0.96;
 
-/// A part can sit on a part on a part; longer chains end here.
-const LONGEST: usize = 8;
-
 /// Bodies in full, and walls that are shown as ghosts.
 pub(crate) struct Content {
     pub bodies: Mesh,
@@ -53,30 +50,31 @@ pub(crate) fn content(input: &SheetInput<'_>, options: &SolidOptions) -> Content
         ghosts: Mesh::default(),
     };
     let explode = options.sound_explode();
-    for plate in &input.scene.enclosure.plates {
+    let outline = input.scene.enclosure.outline();
+    let nearer = |plate: &Plate| faces_eye(plate, &outline, options.corner);
+    let plates = &input.scene.enclosure.plates;
+    let shifts = shifts(input, explode, |i| {
+        options.walls == Walls::Whole || !nearer(&plates[i])
+    });
+    for (i, plate) in plates.iter().enumerate() {
         let look = Look {
             owner: None,
             system: System::Structure,
             darker: 0,
             rank: WALL,
         };
-        let by = match &plate.panel {
-            Some(panel) => way(panel.leaves, 1.5 * explode),
-            None => [0.0; 3],
-        };
-        let nearer = faces_eye(plate, &input.scene.enclosure.outline(), options.corner);
+        let by = shifts.plate(i);
         let mesh = match options.walls {
-            Walls::CutAway if nearer => continue,
-            Walls::Ghost if nearer => &mut content.ghosts,
+            Walls::CutAway if nearer(plate) => continue,
+            Walls::Ghost if nearer(plate) => &mut content.ghosts,
             _ => &mut content.bodies,
         };
         wall(mesh, plate, by, look);
     }
-    let shifts = shifts(input, explode);
     let drawn: Vec<&PlacedPart> = input.placed.parts().filter(|p| !p.place.hidden).collect();
     let detailed = drawn.len() <= MANY;
     for part in &drawn {
-        let by = shifts.get(&part.id).copied().unwrap_or_default();
+        let by = shifts.part(&part.id);
         add_part(&mut content.bodies, part, by, detailed);
     }
     // A cable joins what an exploded view has taken apart.
@@ -84,12 +82,6 @@ pub(crate) fn content(input: &SheetInput<'_>, options: &SolidOptions) -> Content
         add_cables(&mut content.bodies, input);
     }
     content
-}
-
-fn way(dir: Dir, mm: f64) -> P3 {
-    let mut by = [0.0; 3];
-    by[dir.axis().index()] = dir.sign() as f64 * mm;
-    by
 }
 
 /// Whether a plate is one of the outer walls between the eye and what is inside.
@@ -188,32 +180,6 @@ fn opening(cutout: &Cutout, axis: Axis) -> Vec<[f64; 2]> {
             (0..sides).map(at).collect()
         }
     }
-}
-
-/// How far each part is moved in an exploded view: off what carries it, and with it.
-fn shifts(input: &SheetInput<'_>, explode: f64) -> BTreeMap<PartId, P3> {
-    let mut shifts = BTreeMap::new();
-    if explode == 0.0 {
-        return shifts;
-    }
-    for part in input.placed.parts() {
-        let mut by = [0.0; 3];
-        let mut at = part.id.clone();
-        for _ in 0..LONGEST {
-            let Some(hold) = input.placed.holds(&at).first() else {
-                break;
-            };
-            if let Some(zone) = input.placed.zone(&hold.zone) {
-                by = add(by, way(zone.frame.normal, explode));
-            }
-            match &hold.zone.part {
-                Some(carrier) if *carrier != part.id => at = carrier.clone(),
-                _ => break,
-            }
-        }
-        shifts.insert(part.id.clone(), by);
-    }
-    shifts
 }
 
 fn add_part(mesh: &mut Mesh, part: &PlacedPart, by: P3, detailed: bool) {

@@ -7,6 +7,7 @@
 mod camera;
 mod content;
 mod decor;
+mod explode;
 mod grid;
 mod mesh;
 mod seen;
