@@ -31,10 +31,15 @@ pub fn apart(pairs: &[(&Body, &Body)]) -> Option<Apart> {
         && let (Solid::Box(_), Solid::Box(_)) = (a.solid(), b.solid())
     {
         return match between(a, b, Length::ZERO) {
-            Gap::Overlap { depth, away, .. } => Some(Apart {
+            Gap::Overlap {
                 depth,
                 away,
-                is_least: true,
+                is_least,
+                ..
+            } => Some(Apart {
+                depth,
+                away,
+                is_least,
             }),
             _ => None,
         };
@@ -152,5 +157,40 @@ mod tests {
         assert!((0.31..0.32).contains(&least), "{least}");
         let off = depth.expect("they meet").depth.as_mm() - least;
         assert!(off.abs() <= 0.001, "{off}");
+    }
+
+    #[test]
+    fn a_tangle_of_rods_is_given_up_with_a_move_that_is_enough() {
+        let rods = |axis, heights: [f64; 2]| -> Vec<Body> {
+            let rod = |i: usize| {
+                let (far, z) = (20.0 * i as f64, heights[i % 2]);
+                let base = match axis {
+                    Axis::X => v(-500.0, far, z),
+                    _ => v(far, -500.0, z),
+                };
+                let solid = Solid::Cylinder {
+                    axis,
+                    base,
+                    radius: l(6.0),
+                    height: l(2000.0),
+                };
+                Body::from(solid)
+            };
+            (0..40).map(rod).collect()
+        };
+        // Rods across a grating, in turn 2 deep over it and 2 deep under it: the lower ones are
+        // above it after 10 + 12 = 22 mm up, and down it is as far.
+        let (below, above) = (rods(Axis::X, [0.0; 2]), rods(Axis::Y, [10.0, -10.0]));
+        let found = out(&below, &above).expect("they meet");
+        assert_eq!((found.depth, found.is_least), (l(22.0), false));
+        for q in &above {
+            let moved = Body::from(q.solid().placed(crate::geom::Turn::default(), found.away));
+            for p in &below {
+                let gap = between(p, &moved, Length::ZERO);
+                assert!(!matches!(gap, Gap::Overlap { depth, .. } if depth > Length::um(1)));
+            }
+        }
+        let turned: Vec<Body> = above.iter().rev().cloned().collect();
+        assert_eq!(out(&below, &turned), Some(found));
     }
 }

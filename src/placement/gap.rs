@@ -34,6 +34,8 @@ pub enum Gap {
         /// That move, made by the second solid: along an axis for two boxes, in
         /// any direction for rounder ones, each coordinate to the micrometre.
         away: Vec3,
+        /// Whether no shorter move does; see [`super::Apart::is_least`].
+        is_least: bool,
     },
     /// This pair of shapes cannot be judged.
     Unjudged(String),
@@ -180,6 +182,7 @@ fn boxes(a: &Box3, b: &Box3) -> Gap {
             depth,
             region,
             away,
+            is_least: true,
         };
     }
     let (mut from, mut to) = (Vec3::ZERO, Vec3::ZERO);
@@ -236,12 +239,13 @@ fn shapes(a: &Shape, b: &Shape, limit: Length, shared: Option<Box3>) -> Gap {
             at,
             direction,
         } => {
-            let out = kernel::way_out(&[(a, b)]).map(|w| (w.depth, w.way));
-            let (depth, direction) = out.unwrap_or((depth, direction));
+            let out = kernel::way_out(&[(a, b)]);
+            let (depth, direction) = out.map_or((depth, direction), |w| (w.depth, w.way));
             Gap::Overlap {
                 depth: rounded(depth),
                 region: shared.unwrap_or_else(|| Box3::new(whole(at), whole(at))),
                 away: whole(direction * depth),
+                is_least: out.is_none_or(|w| w.is_least),
             }
         }
     }

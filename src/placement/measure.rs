@@ -68,6 +68,7 @@ impl Placed {
                         depth,
                         region,
                         away,
+                        is_least,
                     } => {
                         let deeper = match &best {
                             Some(Closest::Overlap { depth: d, .. }) => depth > *d,
@@ -77,7 +78,7 @@ impl Placed {
                             best = Some(Closest::Overlap {
                                 depth,
                                 away,
-                                is_least: true,
+                                is_least,
                                 region,
                             });
                         }

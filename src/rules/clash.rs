@@ -62,7 +62,8 @@ impl Rule for Clash {
 
 fn overlap(facts: &Facts, a: &PlacedPart, b: &PlacedPart, depth: Length, met: Overlaps) -> Finding {
     let (x, y) = names(a, b);
-    let text = format!("{x} and {y} overlap by {} mm", depth.text1());
+    let limit = met.limit_words();
+    let text = format!("{x} and {y} overlap by {} mm{limit}", depth.text1());
     let worst = meeting(Space::Solid, Space::Solid).severity;
     let worst = worst.unwrap_or(Severity::Stop);
     let (moving, fixed) = mover(facts.placed, a, b);

@@ -15,6 +15,8 @@ const MOST_MARKS: usize = 16;
 pub(super) struct Overlaps {
     /// The shortest straight move that takes the one out of the other.
     pub depth: Option<Length>,
+    /// Whether a shorter move may do: of so many solids that it was not worked out.
+    pub at_most: bool,
     /// The boxes around what they share.
     pub regions: Vec<Box3>,
     /// Name of the piece of the second part where it is deepest.
@@ -34,7 +36,12 @@ impl Overlaps {
         for p in a.of(x).filter(|p| close(&p.bounds)) {
             for q in b.of(y).filter(|q| q.bounds.overlaps(&p.bounds)) {
                 match between(&p.body, &q.body, Length::ZERO) {
-                    Gap::Overlap { depth, region, .. } => {
+                    Gap::Overlap {
+                        depth,
+                        region,
+                        is_least,
+                        ..
+                    } => {
                         if seats.iter().any(|s| s.contains(&region)) {
                             let_be.push((&p.body, &q.body));
                             continue;
@@ -42,7 +49,7 @@ impl Overlaps {
                         met = true;
                         self.regions.push(region);
                         if self.depth.is_none_or(|d| d < depth) {
-                            self.depth = Some(depth);
+                            (self.depth, self.at_most) = (Some(depth), !is_least);
                             self.piece.clone_from(&q.name);
                         }
                     }
@@ -62,8 +69,19 @@ impl Overlaps {
                         .any(|(r, s)| ptr::eq(*p, *r) && ptr::eq(*q, *s))
                 })
                 .collect();
-            let whole = apart(&pairs).map(|out| out.depth);
-            self.depth = self.depth.max(whole);
+            if let Some(out) = apart(&pairs)
+                && self.depth.is_none_or(|d| d <= out.depth)
+            {
+                (self.depth, self.at_most) = (Some(out.depth), !out.is_least);
+            }
+        }
+    }
+
+    /// What to say behind the depth.
+    pub fn limit_words(&self) -> &'static str {
+        match self.at_most {
+            true => " at most (of so many pieces less was not looked for)",
+            false => "",
         }
     }
 

@@ -65,7 +65,8 @@ fn pair(owner: &PlacedPart, guest: &PlacedPart) -> Option<Finding> {
         let (o, g) = names(owner, guest);
         let subjects = vec![part(owner), part(guest)];
         if let Some(depth) = met.depth {
-            let text = sentence(space, &g, depth, &o, &met.piece);
+            let mut text = sentence(space, &g, depth, &o, &met.piece);
+            text.push_str(met.limit_words());
             let finding = Finding::new("space-blocked", severity, subjects, text)
                 .figures(Length::ZERO, -depth)
                 .hint(format!("Move {g} out of it: {}.", row.reason));

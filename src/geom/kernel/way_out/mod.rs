@@ -17,6 +17,13 @@ use region::Region;
 /// Pairs of pieces up to which the least move is worked out.
 const MOST_REGIONS: usize = 4096;
 
+/// Faces of all their regions up to which it is: a region of two round pieces has hundreds.
+const MOST_FACES: usize = 50_000;
+
+/// What is asked at most of one stage, each a few nanoseconds. Whether it is too much is known
+/// from how many there are before the first is asked, so that the answer hangs on no order.
+const MOST_ASKED: usize = 8_000_000;
+
 /// How often cylinders are laid closer.
 const MOST_ROUNDS: usize = 64;
 
@@ -90,13 +97,28 @@ pub fn way_out(pairs: &[(&Shape, &Shape)]) -> Option<WayOut> {
     if near.len() > MOST_REGIONS {
         return Some(given_up(most));
     }
-    let laid = |is_around, most: f64| -> Vec<Region<'_>> {
-        let all = near.iter().map(|(p, q)| Region::new(p, q, is_around));
-        let close = |r: &Region<'_>| r.bounds.distance2(&origin) < most * most;
-        all.filter(close).collect()
+    let laid = |is_around, most: f64| -> Option<Vec<Region<'_>>> {
+        let mut faces = 0;
+        let mut found = Vec::new();
+        for (p, q) in &near {
+            let region = Region::new(p, q, is_around);
+            faces += region.planes.len();
+            if faces > MOST_FACES {
+                return None;
+            }
+            if region.bounds.distance2(&origin) < most * most {
+                found.push(region);
+            }
+        }
+        Some(found)
     };
-    let enough = along_faces(&laid(true, most.0), most, slack);
-    let mut regions = laid(false, enough.0);
+    let Some(regions) = laid(true, most.0) else {
+        return Some(given_up(most));
+    };
+    let enough = along_faces(&regions, most, slack);
+    let Some(mut regions) = laid(false, enough.0) else {
+        return Some(given_up(enough));
+    };
     let mut effort = search::Effort::default();
     // Each round is a least shift for cylinders laid too thin, so never too long.
     for _ in 0..MOST_ROUNDS {
@@ -158,11 +180,18 @@ fn straight_out<'a>(pieces: impl Iterator<Item = (&'a Piece, &'a Piece)>) -> (f6
 fn along_faces(regions: &[Region<'_>], most: (f64, Vec3), slack: f64) -> (f64, Vec3) {
     let mut ways: Vec<Vec3> = Vec::new();
     for region in regions.iter().filter(|r| r.holds(Vec3::ZERO, slack)) {
+        if ways.len().saturating_mul(regions.len()) > MOST_ASKED {
+            return most;
+        }
         for n in region.planes.iter().map(|p| p.normal) {
             if !ways.iter().any(|w| w.dot(n) > 1.0 - 1e-12) {
                 ways.push(n);
             }
         }
+    }
+    let faces: usize = regions.iter().map(|r| r.planes.len()).sum();
+    if ways.len().saturating_mul(faces) > MOST_ASKED {
+        return most;
     }
     let mut best = most;
     let mut stretches: Vec<[f64; 2]> = Vec::new();

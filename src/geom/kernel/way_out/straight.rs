@@ -5,7 +5,7 @@
 use super::super::hull::{CylinderHull, PrismHull};
 use super::super::shape::{Piece, Solid};
 use super::super::{Shape, Vec3};
-use super::MOST_REGIONS;
+use super::{MOST_ASKED, MOST_REGIONS};
 
 /// Boundaries near the origin up to which their crossings are worked out.
 const MOST_LINES: usize = 1500;
@@ -290,6 +290,10 @@ fn nearest_free(regions: &[Region], most: f64, slack: f64) -> Option<Option<Poin
         .flat_map(Region::lines)
         .filter(|l| norm(l.nearest()) < most)
         .collect();
+    let too_many = |points: usize| points.saturating_mul(regions.len()) > MOST_ASKED;
+    if too_many(lines.len()) {
+        return None;
+    }
     let plain = first(lines.iter().map(|l| l.nearest()).collect(), most);
     let most = plain.map_or(most, norm);
     let lines: Vec<Line> = lines
@@ -305,6 +309,9 @@ fn nearest_free(regions: &[Region], most: f64, slack: f64) -> Option<Option<Poin
             l.crossings(*other, &mut crossings);
         }
         crossings.retain(|p| norm(*p) < most);
+    }
+    if too_many(crossings.len()) {
+        return None;
     }
     Some(first(crossings, most).or(plain))
 }
