@@ -131,7 +131,7 @@ fn key(list: &mut DrawList, page: PageRect, down: f64) {
         ("empty hole", |pen, r| {
             pen.stroke(Path::circle(r.centre(), 1.4), Line::THICK, Role::Unheld);
         }),
-        ("beyond the wall", |pen, r| {
+        ("outside", |pen, r| {
             pen.stroke(Path::rect(r.grown(-0.2)), Line::THICK, Role::Clash)
                 .stroke(Path::rect(r.grown(0.6)), Line::THIN, Role::Clash);
         }),

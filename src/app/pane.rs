@@ -41,6 +41,7 @@ pub struct Pane {
 struct Key {
     revision: u64,
     options: ViewOptions,
+    panel: Option<usize>,
     focus: Option<String>,
     theme: (bool, bool),
     base: Option<(usize, bool)>,
@@ -140,6 +141,7 @@ impl App {
         let key = Key {
             revision: self.editor.revision(),
             options: self.view_options(),
+            panel: self.sheet.panel,
             focus: self.focus.clone(),
             theme: (self.look.dark, self.look.contrast),
             base: self.marked_base(),
@@ -266,6 +268,7 @@ impl App {
             offers,
             ghost: None,
             sides: sides.as_ref().map_or(&[], |s| s.as_slice()),
+            panel: self.sheet.panel,
             measured: self.editor.measuring().and_then(|m| m.result.as_ref()),
             options: self.view_options(),
         };

@@ -32,6 +32,8 @@ pub struct Sheet {
     pub(super) from_shelf: bool,
     /// Of the selected part.
     pub(super) sides: Option<Sides>,
+    /// The hinged panel whose way is shown, by the index of its plate.
+    pub(super) panel: Option<usize>,
     /// A place that a list points at, for this frame.
     pub(super) lit: Option<Vec3>,
 }

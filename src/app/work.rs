@@ -18,6 +18,7 @@ impl App {
         self.path = path;
         self.focus = None;
         self.look.cut = [None; 3];
+        self.sheet.panel = None;
         self.variants.forget();
         self.search.another_scene();
         self.camera.fit();

@@ -31,7 +31,7 @@ struct Rect {
 
 impl Swing {
     /// Of a plate that has a hinge.
-    fn of(plate: &Plate) -> Option<Swing> {
+    pub(super) fn of(plate: &Plate) -> Option<Swing> {
         let panel = plate.panel.as_ref()?;
         let (hinge, out) = (panel.hinge?, panel.leaves);
         let bounds = plate.solid.bounds();

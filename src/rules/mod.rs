@@ -66,7 +66,7 @@ pub use index::{Index, Led};
 pub use needs::{Need, Needs, Why};
 pub use report::{Report, report};
 pub use space_table::{MEETINGS, Meeting, meeting};
-pub use sweep::{Sweep, sweeps};
+pub use sweep::{Sweep, panel_sweep, sweeps, swings_with};
 
 use crate::model::{Cable, CableId, Catalogue, Part, PartId, PortRef, Scene, Settings, ZoneRef};
 use crate::placement::{Placed, PlacedPart, PlacedPlate, Stack};

@@ -3,7 +3,7 @@
 
 use super::hinge::{OPEN, Swing, hinged};
 use crate::geom::{Axis, Box3, Dir, Length};
-use crate::model::Space;
+use crate::model::{Plate, Space};
 use crate::placement::{Placed, PlacedPart};
 
 /// The way that something takes.
@@ -27,8 +27,8 @@ pub enum Sweep {
         /// The way of the point that gets farthest from the hinge, from rest to open, in
         /// millimetres; chords of 3 degrees.
         arc: Vec<[f64; 3]>,
-        /// The panel's name.
-        panel: String,
+        /// What swings, in words: "swings with front door", "front door swings open".
+        words: String,
         /// How far it opens, in degrees.
         degrees: f64,
     },
@@ -44,16 +44,23 @@ pub fn sweeps(placed: &Placed, part: &PlacedPart) -> Vec<Sweep> {
     }
     if let Some((panel, swing)) = hinged(placed, part) {
         let boxes: Vec<Box3> = part.of(Space::Solid).map(|q| q.bounds).collect();
-        let around = Box3::around(&boxes).map(|all| swing.arc(&all));
-        found.push(Sweep::Swing {
-            axis: swing.axis(),
-            open: boxes.iter().map(|b| swing.opened(b)).collect(),
-            arc: around.unwrap_or_default(),
-            panel: panel.name.clone(),
-            degrees: OPEN,
-        });
+        found.push(swing.sweep(&boxes, format!("swings with {}", panel.name)));
     }
     found
+}
+
+/// The way of a hinged panel itself; `None` of any other plate.
+pub fn panel_sweep(plate: &Plate) -> Option<Sweep> {
+    let swing = Swing::of(plate)?;
+    Some(swing.sweep(
+        &[plate.solid.bounds()],
+        format!("{} swings open", plate.name),
+    ))
+}
+
+/// The hinged panel that a part swings with.
+pub fn swings_with<'a>(placed: &'a Placed, part: &PlacedPart) -> Option<&'a Plate> {
+    hinged(placed, part).map(|(plate, _)| plate)
 }
 
 /// Which way a part is pulled out as it stands, and how far.
@@ -77,6 +84,17 @@ pub(super) fn pull_ways(placed: &Placed, part: &PlacedPart) -> Vec<Box3> {
 }
 
 impl Swing {
+    fn sweep(&self, boxes: &[Box3], words: String) -> Sweep {
+        let around = Box3::around(boxes).map(|all| self.arc(&all));
+        Sweep::Swing {
+            axis: self.axis(),
+            open: boxes.iter().map(|b| self.opened(b)).collect(),
+            arc: around.unwrap_or_default(),
+            words,
+            degrees: OPEN,
+        }
+    }
+
     /// A box after the panel has been opened by a quarter turn: what lay along the panel stands
     /// out of the enclosure, what stood out lies behind the hinge.
     fn opened(&self, b: &Box3) -> Box3 {
@@ -176,6 +194,14 @@ mod tests {
             open.contains(&Box3::new(v(2.0, 40.0, 142.0), v(27.0, 160.0, 262.0))),
             "{open:?}"
         );
+        let lid = &placed.enclosure().plates[0];
+        let part = placed.part(&pid("fan")).expect("placed");
+        assert_eq!(swings_with(&placed, part).map(|p| &p.id), Some(&lid.id));
+        let Some(Sweep::Swing { open, .. }) = panel_sweep(lid) else {
+            panic!("a lid with a hinge swings");
+        };
+        // The lid, 400 wide and 2 thick, stands up on its hinge.
+        assert_eq!(open, [Box3::new(v(0.0, 0.0, 102.0), v(2.0, 200.0, 502.0))]);
         let radius = |p: &[f64; 3]| p[0].hypot(p[2] - 102.0);
         assert!(
             arc.iter()

@@ -80,6 +80,8 @@ pub struct SheetInput<'a> {
     pub ghost: Option<(&'a PartKind, Place)>,
     /// How far the part in hand could go on its six sides.
     pub sides: &'a [Option<Side>],
+    /// The hinged panel whose way is asked for, by the index of its plate.
+    pub panel: Option<usize>,
     /// What was measured.
     pub measured: Option<&'a Measured>,
     /// What is shown.
@@ -111,6 +113,7 @@ impl<'a> SheetInput<'a> {
             offers: &[],
             ghost: None,
             sides: &[],
+            panel: None,
             measured: None,
             options: ViewOptions::default(),
         }

@@ -7,7 +7,7 @@ use super::marks::MOST;
 use super::projection::Projection;
 use super::sheet::SheetInput;
 use crate::placement::PlacedPart;
-use crate::rules::{Finding, Subject, Sweep, sweeps};
+use crate::rules::{Finding, Subject, Sweep, panel_sweep, sweeps, swings_with};
 
 /// Rules whose findings are about such ways.
 const JUDGED_BY: [&str; 2] = ["pull-blocked", "swing-blocked"];
@@ -40,17 +40,31 @@ pub(crate) fn draw(
             }
         }
     }
+    let mut ways: Vec<Sweep> = Vec::new();
     for part in asked {
+        ways.extend(sweeps(input.placed, part));
+    }
+    let on_paper = input.options.judged_ways;
+    for sweep in ways {
+        let mut pen = list.pen().layer(Layer::Marks).z(5);
+        one(&mut pen, projection, &sweep, Some(labels), on_paper);
+    }
+    let plates = &input.scene.enclosure.plates;
+    let Some(plate) = input.panel.and_then(|i| plates.get(i)) else {
+        return;
+    };
+    let swings = |p: &&PlacedPart| swings_with(input.placed, p).is_some_and(|o| o.id == plate.id);
+    for part in input.placed.parts().filter(swings) {
         for sweep in sweeps(input.placed, part) {
-            let mut pen = list.pen().layer(Layer::Marks).z(5);
-            one(
-                &mut pen,
-                projection,
-                &sweep,
-                labels,
-                input.options.judged_ways,
-            );
+            if matches!(sweep, Sweep::Swing { .. }) {
+                let mut pen = list.pen().layer(Layer::Marks).z(5);
+                one(&mut pen, projection, &sweep, None, on_paper);
+            }
         }
+    }
+    if let Some(sweep) = panel_sweep(plate) {
+        let mut pen = list.pen().layer(Layer::Marks).z(5);
+        one(&mut pen, projection, &sweep, Some(labels), on_paper);
     }
 }
 
@@ -60,7 +74,7 @@ fn one(
     pen: &mut Pen<'_>,
     projection: &Projection,
     sweep: &Sweep,
-    labels: &mut Labels,
+    labels: Option<&mut Labels>,
     on_paper: bool,
 ) {
     match sweep {
@@ -77,7 +91,7 @@ fn one(
             axis,
             open,
             arc,
-            panel,
+            words,
             degrees,
         } => {
             let rects = open.iter().map(|b| projection.box_to_page(b));
@@ -105,12 +119,7 @@ fn one(
                 all
             };
             if let Some(spot) = spot {
-                label(
-                    pen,
-                    labels,
-                    spot,
-                    &format!("swings with {panel}, {degrees:.0}°"),
-                );
+                label(pen, labels, spot, &format!("{words}, {degrees:.0}°"));
             }
         }
     }
@@ -126,7 +135,8 @@ fn arrow(pen: &mut Pen<'_>, rect: Rect, unit: Point2) {
         .fill(Path::polygon([tip, neck + side, neck - side]), Role::Ghost);
 }
 
-fn label(pen: &mut Pen<'_>, labels: &mut Labels, rect: Rect, text: &str) {
+fn label(pen: &mut Pen<'_>, labels: Option<&mut Labels>, rect: Rect, text: &str) {
+    let Some(labels) = labels else { return };
     let text = Text::new(rect.centre(), text).size(TextSize::Small).halo();
     if let Some((text, leader)) = labels.near(rect.centre(), 1.6, &text) {
         // Over the outline of what is selected.

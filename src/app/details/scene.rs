@@ -43,11 +43,22 @@ impl App {
                 row(ui, "Zones", enclosure.zones.len().to_string());
                 row(ui, "Passages", enclosure.passages.len().to_string());
                 row(ui, "Tie points", enclosure.ties.len().to_string());
-                for plate in &enclosure.plates {
-                    if let Some(hinge) = plate.panel.as_ref().and_then(|p| p.hinge) {
-                        let text = format!("{}, hinge to the {}", plate.name, hinge.words());
-                        row(ui, "Swings open", text);
+                for (i, plate) in enclosure.plates.iter().enumerate() {
+                    let Some(panel) = &plate.panel else { continue };
+                    let Some(hinge) = panel.hinge else {
+                        row(ui, "Comes off", plate.name.as_str());
+                        continue;
+                    };
+                    let text = format!("{}, hinge to the {}", plate.name, hinge.words());
+                    row(ui, "Swings open", text);
+                    ui.label("");
+                    let mut shown = self.sheet.panel == Some(i);
+                    let tip = "Where it swings, and what on it swings along.";
+                    let check = ui.checkbox(&mut shown, "show its way");
+                    if check.on_hover_text(tip).changed() {
+                        self.sheet.panel = shown.then_some(i);
                     }
+                    ui.end_row();
                 }
             });
         self.measured_of_enclosure(ui);
