@@ -145,6 +145,24 @@ fn each_example_is_valid_and_written_as_the_program_writes_it() {
 }
 
 #[test]
+fn leads_of_parts_are_as_long_in_the_examples_as_the_parts_say() {
+    let mut seen = 0;
+    for example in file::examples() {
+        let scene = read(example.file, example.text);
+        for cable in scene.arrangements.iter().flat_map(|a| a.cables.values()) {
+            let port = scene.parts[&cable.from.part].kind.port(&cable.from.port);
+            let lead = port.and_then(|p| p.lead.as_ref());
+            if let (None, Some(lead), [plug]) = (&cable.kind, lead, cable.plugs.as_slice()) {
+                let which = format!("{}: {}", example.file, cable.from);
+                assert_eq!(plug.length, lead.length, "{which}");
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 100, "{seen} leads");
+}
+
+#[test]
 fn the_tray_of_the_storage_box_comes_out_and_its_door_opens_and_not_everywhere() {
     let keys = |scene: &Scene| -> Vec<String> {
         let checker = check(scene);
