@@ -69,7 +69,7 @@ impl Editor {
         match &self.tool {
             Tool::Moving(m) => {
                 let moving = m.starts.iter().map(|(id, _)| id.clone()).collect();
-                Some(placed.sides(&m.lead, &moving))
+                Some(placed.sides_together(&moving))
             }
             Tool::Placing(p) if p.landing.is_some() => Some(placed.sides(&p.id, &BTreeSet::new())),
             _ => None,

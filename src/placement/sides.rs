@@ -41,6 +41,15 @@ impl Placed {
         Dir::ALL.map(|dir| self.side(id, dir, without))
     }
 
+    /// As [`Self::sides`], for a part and all that moves along with it: on each side the least
+    /// room of any of them, and what that one would meet.
+    pub fn sides_together(&self, moving: &BTreeSet<PartId>) -> [Option<Side>; 6] {
+        Dir::ALL.map(|dir| {
+            let sides = moving.iter().filter_map(|id| self.side(id, dir, moving));
+            sides.min_by_key(|s| s.distance)
+        })
+    }
+
     fn side(&self, id: &PartId, dir: Dir, without: &BTreeSet<PartId>) -> Option<Side> {
         let part = self.part(id)?;
         let own: Vec<&Body> = part.of(Space::Solid).map(|p| &p.body).collect();
@@ -167,6 +176,14 @@ mod tests {
         // Nothing above: there is no lid. An overlap counts as no room at all.
         assert_eq!(way(&placed, "touching", Dir::PosZ, &[]), None);
         assert_eq!(way(&placed, "nobody", Dir::PosZ, &[]), None);
+        // Together they have the room of the one that has least: 110 - (82 + 20).
+        let both = placed.sides_together(&[pid("a"), pid("b")].into());
+        let right = both.into_iter().flatten().find(|s| s.dir == Dir::PosX);
+        let right = right.expect("there is something at the right");
+        assert_eq!(
+            (right.distance, right.to_what),
+            (Length::mm(8), part("behind"))
+        );
     }
 
     #[test]

@@ -5,6 +5,7 @@ use crate::edit::Edit;
 use crate::geom::{Axis, Length};
 use crate::model::{Cable, PartId, PortRef, Role};
 use eframe::egui::{self, Grid, Ui};
+use std::collections::BTreeSet;
 
 impl App {
     pub(super) fn part_details(&mut self, ui: &mut Ui, id: &PartId) {
@@ -165,7 +166,9 @@ impl App {
         let fresh = |(r, part, _): &&super::super::sheet::Sides| *r == revision && part == id;
         if self.sheet.sides.as_ref().filter(fresh).is_none() {
             let placed = self.editor.checker().placed();
-            let sides = placed.sides(id, &std::collections::BTreeSet::new());
+            let mut moving: BTreeSet<PartId> = placed.carried(id).into_iter().collect();
+            moving.insert(id.clone());
+            let sides = placed.sides_together(&moving);
             self.sheet.sides = Some((revision, id.clone(), sides));
         }
         let Some((_, _, sides)) = &self.sheet.sides else {
@@ -173,8 +176,9 @@ impl App {
         };
         let placed = self.editor.checker().placed();
         ui.add_space(8.0);
-        ui.strong("Room on each side")
-            .on_hover_text("How far it could go straight that way until solids touch.");
+        ui.strong("Room on each side").on_hover_text(
+            "How far it and what it carries could go straight that way until solids touch.",
+        );
         Grid::new("part-sides")
             .num_columns(3)
             .spacing([8.0, 2.0])
