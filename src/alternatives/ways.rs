@@ -60,7 +60,7 @@ fn place(desk: &Desk, via: &Via) -> String {
             Some(p) => format!("passage '{}'", p.name),
             None => format!("passage '{id}'"),
         },
-        Via::Tie(id) => format!("tie '{id}'"),
+        Via::Tie(id) | Via::Chosen(id) => format!("tie '{id}'"),
         Via::Point(p) => format!("point {}, {}, {}", p.x, p.y, p.z),
         Via::Corner(p) => format!("corner {}, {}, {}", p.x, p.y, p.z),
     }

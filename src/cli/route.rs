@@ -63,10 +63,11 @@ pub(super) fn route(
         Ok(ids) => ids,
         Err(why) => return Said::failed(why, Exit::Usage),
     };
-    let mut checker = Checker::new(settings).with_catalogue(catalogue.clone());
+    let mut checker = Checker::new(settings.clone()).with_catalogue(catalogue.clone());
     checker.check_all(&scene);
     let (placed, runs) = (checker.placed(), checker.runs());
-    let laid = ways::lay_all(&scene, placed, &catalogue, runs, &ids, &|| false);
+    let hangs = Some(&*settings);
+    let laid = ways::lay_all(&scene, placed, &catalogue, runs, &ids, hangs, &|| false);
     for (id, result) in &laid {
         if let Ok(found) = result {
             let set = Edit::SetCable(id.clone(), Some(found.cable.clone()));

@@ -6,7 +6,7 @@
 use super::Editor;
 use crate::edit::{Edit, Touched};
 use crate::geom::Length;
-use crate::model::{Cable, CableId, Catalogue, Scene};
+use crate::model::{Cable, CableId, Catalogue, Scene, Settings};
 use crate::placement::Placed;
 use crate::route::CableRun;
 use crate::route::ways::{self, Desk, NotLaid, Outcome, Under, Wish};
@@ -37,6 +37,7 @@ pub struct Job {
     placed: Placed,
     catalogue: Arc<Catalogue>,
     runs: BTreeMap<CableId, CableRun>,
+    settings: Arc<Settings>,
 }
 
 impl Job {
@@ -49,6 +50,7 @@ impl Job {
                 &self.catalogue,
                 &self.runs,
                 &self.ids,
+                Some(&self.settings),
                 cancelled,
             ),
             Task::Next => self
@@ -69,6 +71,7 @@ impl Job {
         };
         let wish = Wish {
             under: Under::May,
+            hangs: self.settings.may_hang(cable),
             ..Wish::default()
         };
         let at_hand = self.runs.get(id).map_or(Length::ZERO, |r| r.needed);
@@ -159,6 +162,7 @@ impl Editor {
             placed: self.checker.placed().clone(),
             catalogue: self.catalogue.clone(),
             runs: self.checker.runs().clone(),
+            settings: self.settings.clone(),
         })
     }
 

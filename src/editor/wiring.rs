@@ -67,6 +67,7 @@ impl Editor {
             bend: choice.bend,
             locked: false,
             extension: None,
+            hangs: None,
             finds: false,
         };
         self.add_cable(&id, &cable)?;

@@ -121,6 +121,9 @@ pub enum Via {
     Passage(String),
     /// Along a tie point of the enclosure.
     Tie(String),
+    /// A tie point that the program chose, so that less of the way hangs free. It goes with
+    /// the corners when a way is found anew.
+    Chosen(String),
     /// A point that the user set; the way passes through it.
     Point(Vec3),
     /// A corner of a way that the program laid, or that was dragged: its rounding cuts
@@ -131,7 +134,20 @@ pub enum Via {
 impl Via {
     /// True for what the user chose and a newly laid way keeps to.
     pub fn is_pinned(&self) -> bool {
+        !matches!(self, Via::Corner(_) | Via::Chosen(_))
+    }
+
+    /// True for a place that the way passes through; the rounding of a corner cuts it off.
+    pub fn is_place(&self) -> bool {
         !matches!(self, Via::Corner(_))
+    }
+
+    /// The tie point, whoever chose it.
+    pub fn tie(&self) -> Option<&str> {
+        match self {
+            Via::Tie(id) | Via::Chosen(id) => Some(id),
+            _ => None,
+        }
     }
 }
 
@@ -176,6 +192,8 @@ pub struct Cable {
     pub locked: bool,
     /// What lengthens its last stretch.
     pub extension: Option<Extension>,
+    /// How long a piece of it may hang free; `None` for what the settings say.
+    pub hangs: Option<Length>,
     /// True where the program laid its way and lays it anew when things move; its
     /// corners are then no choice of the user.
     pub finds: bool,
@@ -187,7 +205,7 @@ impl Cable {
         std::iter::once(&self.from).chain(self.plugs.iter().map(|p| &p.to))
     }
 
-    /// True where its way has a corner that nobody pinned.
+    /// True where its way has a corner or a tie that nobody pinned.
     pub fn has_corners(&self) -> bool {
         let mut along = self.plugs.iter().flat_map(|p| &p.via);
         along.any(|v| !v.is_pinned())
@@ -200,7 +218,7 @@ impl Cable {
         along.any(|v| v.is_pinned() || !self.finds)
     }
 
-    /// Takes all corners off its way: straight between what is pinned.
+    /// Takes all corners and chosen ties off its way: straight between what is pinned.
     pub fn straighten(&mut self) {
         for plug in &mut self.plugs {
             plug.via.retain(Via::is_pinned);

@@ -1,5 +1,6 @@
 //! Figures that the rules judge by. They live in `assets/rules.json`.
 
+use super::cable::{Cable, System};
 use super::kind::Group;
 use crate::geom::Length;
 
@@ -43,6 +44,8 @@ pub struct Limits {
     pub exhaust_reach: Option<Length>,
     /// Height of a plain memory module over the face of its socket.
     pub memory_height: Option<Length>,
+    /// How long a piece of a cable may hang free, where the cable says nothing of its own.
+    pub free_span: Option<Length>,
 }
 
 /// Figures that the rules judge by.
@@ -82,6 +85,15 @@ impl Settings {
     pub fn with_service(&self, needed: Length) -> Length {
         let share = needed.as_um().saturating_mul(self.service_percent.max(0));
         needed + Length::um(share.div_euclid(100) + i64::from(share.rem_euclid(100) > 0))
+    }
+
+    /// How long a piece of a cable may hang free; `None` where nobody says, and for hoses,
+    /// which carry themselves.
+    pub fn may_hang(&self, cable: &Cable) -> Option<Length> {
+        match cable.system {
+            System::Liquid => None,
+            _ => cable.hangs.or(self.limits.free_span),
+        }
     }
 
     /// How far a dimension of this size may be off where it has no figure of its

@@ -203,7 +203,7 @@ impl Way<'_> {
             let visit = led
                 .contains(&(i + 1))
                 .then(|| &stretch.visits[i + 1 - led.start]);
-            if visit.is_some_and(Via::is_pinned) {
+            if visit.is_some_and(Via::is_place) {
                 pins.push(corners.len());
             }
             corners.push(pair[1]);
@@ -267,7 +267,7 @@ impl Way<'_> {
                 Some(p) => Ok(p.frame.origin.as_mm()),
                 None => Err(format!("there is no passage '{id}' in this enclosure")),
             },
-            Via::Tie(id) => match enclosure.tie(id) {
+            Via::Tie(id) | Via::Chosen(id) => match enclosure.tie(id) {
                 Some(t) => Ok(t.at.as_mm()),
                 None => Err(format!("there is no tie point '{id}' in this enclosure")),
             },

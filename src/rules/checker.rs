@@ -173,7 +173,8 @@ impl Checker {
                     let with = (scene, &*self.catalogue, &*self.settings);
                     self.index
                         .cable(with, self.placed.enclosure(), (id, cable), &run);
-                    self.near_ways.put(id, &route::ways::reach(cable, &run));
+                    self.near_ways
+                        .put(id, &route::ways::held_reach(cable, &run));
                     self.runs.insert(id.clone(), run);
                 }
                 None => {

@@ -22,7 +22,7 @@ impl Led {
     fn of(via: &Via) -> Option<Led> {
         match via {
             Via::Passage(id) => Some(Led::Passage(id.clone())),
-            Via::Tie(id) => Some(Led::Tie(id.clone())),
+            Via::Tie(id) | Via::Chosen(id) => Some(Led::Tie(id.clone())),
             _ => None,
         }
     }

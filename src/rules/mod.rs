@@ -11,6 +11,7 @@
 mod checker;
 mod common;
 mod finding;
+mod hangs_free;
 mod hinge;
 mod near_ways;
 mod nearest;
@@ -167,6 +168,7 @@ pub static RULES: &[&dyn Rule] = &[
     &opening_missed::OpeningMissed,
     &cable_short::CableShort,
     &way_blocked::WayBlocked,
+    &hangs_free::HangsFree,
     &hose_reach::HoseReach,
     &port_twice::PortTwice,
     &port_unmatched::PortUnmatched,

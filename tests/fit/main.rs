@@ -22,3 +22,4 @@ mod symmetry;
 mod ways;
 mod ways_editor;
 mod ways_known;
+mod ways_tied;

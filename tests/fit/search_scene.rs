@@ -76,9 +76,15 @@ fn led(desk: &Desk, scene: &Scene, checker: &Checker) -> Scene {
     let ids: Vec<CableId> = ids.into_iter().collect();
     let (placed, runs) = (checker.placed(), checker.runs());
     let mut scene = scene.clone();
-    for (id, laid) in lay_all(&scene.clone(), placed, &desk.catalogue, runs, &ids, &|| {
-        false
-    }) {
+    for (id, laid) in lay_all(
+        &scene.clone(),
+        placed,
+        &desk.catalogue,
+        runs,
+        &ids,
+        None,
+        &|| false,
+    ) {
         if let Ok(laid) = laid {
             edit::apply(&mut scene, &Edit::SetCable(id, Some(laid.cable))).unwrap();
         }

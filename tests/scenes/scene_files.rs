@@ -113,12 +113,17 @@ fn written() -> (Scene, String) {
         plugs: vec![PlugEnd {
             to: port("block", "out"),
             length: Length::mm(500),
-            via: vec![Via::Tie("t0".to_owned()), Via::Point(Vec3::mm(1, 2, 3))],
+            via: vec![
+                Via::Tie("t0".to_owned()),
+                Via::Point(Vec3::mm(1, 2, 3)),
+                Via::Chosen("t0".to_owned()),
+            ],
         }],
         section: Section::Round(Length::mm(4)),
         bend: Length::mm(20),
         locked: false,
         extension: None,
+        hangs: Some(Length::mm(150)),
         finds: false,
     };
     all.cables.insert(CableId::new("c1").unwrap(), cable);
@@ -159,10 +164,19 @@ fn a_written_scene_is_laid_out_for_people() {
           "system": "air",
           "from": "fan:lead",
           "plugs": [
-            {"to": "block:out", "length": 500, "via": ["tie:t0", [1, 2, 3]]}
+            {
+              "to": "block:out",
+              "length": 500,
+              "via": [
+                "tie:t0",
+                [1, 2, 3],
+                {"chosen": "t0"}
+              ]
+            }
           ],
           "section": {"round": 4},
-          "bend": 20
+          "bend": 20,
+          "hangs": 150
         }
       ],
       "accepted": [

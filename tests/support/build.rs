@@ -283,6 +283,7 @@ pub fn settings() -> Settings {
             cooler_mass_g: Some(700),
             exhaust_reach: Some(l(40.0)),
             memory_height: Some(l(31.3)),
+            free_span: Some(l(2000.0)),
         },
     }
 }
@@ -371,6 +372,7 @@ pub fn cable(kind: Option<&str>, from: PortRef, to: PortRef, length: f64, via: V
         bend: l(20.0),
         locked: false,
         extension: None,
+        hangs: None,
         finds: false,
     }
 }

@@ -240,7 +240,7 @@ impl App {
         let enclosure = &self.editor.scene().enclosure;
         match via {
             Via::Passage(id) => enclosure.passage(id).map(|p| p.frame.origin),
-            Via::Tie(id) => enclosure.tie(id).map(|t| t.at),
+            Via::Tie(id) | Via::Chosen(id) => enclosure.tie(id).map(|t| t.at),
             Via::Point(p) | Via::Corner(p) => Some(*p),
         }
     }
@@ -257,6 +257,7 @@ impl App {
                 p.unwrap_or_else(|| format!("passage {id} (missing)"))
             }
             Via::Tie(id) => format!("tie {id}"),
+            Via::Chosen(id) => format!("tie {id}, chosen"),
             Via::Point(p) => format!("point {}", tenths(*p)),
             Via::Corner(p) => format!("corner {}", tenths(*p)),
         }

@@ -67,7 +67,7 @@ impl Leading {
 fn place_of(cable: &Cable, at: &Corner) -> Option<Vec3> {
     match cable.plugs.get(at.stretch)?.via.get(at.index)? {
         Via::Corner(p) | Via::Point(p) => Some(*p),
-        Via::Passage(_) | Via::Tie(_) => None,
+        Via::Passage(_) | Via::Tie(_) | Via::Chosen(_) => None,
     }
 }
 
@@ -121,7 +121,7 @@ impl Editor {
             for (index, via) in plug.via.iter().enumerate() {
                 line.push(match via {
                     Via::Passage(p) => enclosure.passage(p).map(|p| p.frame.origin),
-                    Via::Tie(t) => enclosure.tie(t).map(|t| t.at),
+                    Via::Tie(t) | Via::Chosen(t) => enclosure.tie(t).map(|t| t.at),
                     Via::Point(p) | Via::Corner(p) => {
                         all.push((Grip::Corner(at(index)), on_way(led, *p)));
                         Some(*p)
@@ -254,6 +254,8 @@ impl Editor {
             via[index] = match via[index].clone() {
                 Via::Corner(p) => Via::Point(p),
                 Via::Point(p) => Via::Corner(p),
+                Via::Chosen(tie) => Via::Tie(tie),
+                Via::Tie(tie) => Via::Chosen(tie),
                 other => other,
             };
         })

@@ -126,11 +126,12 @@ fn via(enclosure: &Enclosure, v: v1::Via) -> Check<Via> {
             missing("passage", &id.0, offer(&id.0, there))
         }
         v1::Via::Passage(id) => Ok(Via::Passage(id.0)),
-        v1::Via::Tie(id) if enclosure.tie(&id.0).is_none() => {
+        v1::Via::Tie(id) | v1::Via::Chosen(id) if enclosure.tie(&id.0).is_none() => {
             let there = enclosure.ties.iter().map(|t| t.id.as_str());
             missing("tie point", &id.0, offer(&id.0, there))
         }
         v1::Via::Tie(id) => Ok(Via::Tie(id.0)),
+        v1::Via::Chosen(id) => Ok(Via::Chosen(id.0)),
     }
 }
 
@@ -173,6 +174,7 @@ fn cable(r: &References, e: &Enclosure, parts: &Parts, c: v1::Cable) -> Check<(C
         bend: c.bend.0,
         locked: c.locked,
         extension,
+        hangs: c.hangs.map(|l| l.0),
         finds: c.finds,
     };
     Ok((id(&c.id, "id", CableId::new)?, cable))
@@ -300,6 +302,7 @@ fn to_via(v: &Via) -> v1::Via {
     match v {
         Via::Passage(id) => v1::Via::Passage(v1::Id::of(id)),
         Via::Tie(id) => v1::Via::Tie(v1::Id::of(id)),
+        Via::Chosen(id) => v1::Via::Chosen(v1::Id::of(id)),
         Via::Point(p) => v1::Via::Point(to_point(*p)),
         Via::Corner(p) => v1::Via::Corner(to_point(*p)),
     }
@@ -331,6 +334,7 @@ fn to_cable((id, c): (&CableId, &Cable)) -> v1::Cable {
         plugs: c.plugs.iter().map(plug).collect(),
         section: to_section(c.section),
         bend: v1::NotNegative(c.bend),
+        hangs: c.hangs.map(v1::Positive),
         extension: c.extension.as_ref().map(|e| v1::Extension {
             kind: v1::Id::of(&e.kind),
             length: v1::Positive(e.length),

@@ -63,6 +63,7 @@ pub(crate) fn read(r: v1::Rules) -> Check<Settings> {
             cooler_mass_g: l.cooler_mass_g.map(i64::from),
             exhaust_reach: l.exhaust_reach.map(|l| l.0),
             memory_height: l.memory_height.map(|l| l.0),
+            free_span: l.free_span.map(|l| l.0),
         },
     })
 }

@@ -72,17 +72,20 @@ pub enum Via {
     Passage(Id),
     /// `tie:ID`
     Tie(Id),
+    /// `{"chosen": ID}`: a tie point that the program chose.
+    Chosen(Id),
     /// `[x, y, z]`
     Point(Point),
     /// `{"corner": [x, y, z]}`
     Corner(Point),
 }
 
-/// How a corner is written.
+/// How a corner is written, and a tie point that the program chose.
 #[derive(Deserialize, Serialize)]
-#[serde(deny_unknown_fields)]
-struct CornerAt {
-    corner: Point,
+#[serde(rename_all = "snake_case")]
+enum Laid {
+    Corner(Point),
+    Chosen(Id),
 }
 
 impl Serialize for Via {
@@ -91,7 +94,8 @@ impl Serialize for Via {
             Via::Passage(id) => out.collect_str(&format_args!("passage:{}", id.0)),
             Via::Tie(id) => out.collect_str(&format_args!("tie:{}", id.0)),
             Via::Point(point) => point.serialize(out),
-            Via::Corner(corner) => CornerAt { corner: *corner }.serialize(out),
+            Via::Chosen(id) => Laid::Chosen(id.clone()).serialize(out),
+            Via::Corner(corner) => Laid::Corner(*corner).serialize(out),
         }
     }
 }
@@ -103,7 +107,7 @@ impl<'de> Deserialize<'de> for Via {
             type Value = Via;
 
             fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str("'passage:ID', 'tie:ID', a point [x, y, z] or a corner")
+                f.write_str("'passage:ID', 'tie:ID', a point [x, y, z], a corner or a chosen tie")
             }
 
             fn visit_str<E: Error>(self, text: &str) -> Result<Via, E> {
@@ -122,8 +126,10 @@ impl<'de> Deserialize<'de> for Via {
             }
 
             fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Via, A::Error> {
-                let at = CornerAt::deserialize(MapAccessDeserializer::new(map))?;
-                Ok(Via::Corner(at.corner))
+                Ok(match Laid::deserialize(MapAccessDeserializer::new(map))? {
+                    Laid::Corner(at) => Via::Corner(at),
+                    Laid::Chosen(id) => Via::Chosen(id),
+                })
             }
         }
         d.deserialize_any(Either)
@@ -146,6 +152,10 @@ impl JsonSchema for Via {
             {
                 "type": "object", "properties": { "corner": point },
                 "required": ["corner"], "additionalProperties": false
+            },
+            {
+                "type": "object", "properties": { "chosen": gen_.subschema_for::<Id>() },
+                "required": ["chosen"], "additionalProperties": false
             }
         ] })
     }

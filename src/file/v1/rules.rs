@@ -52,6 +52,9 @@ pub struct Limits {
     /// Height of a plain memory module over the face of its socket.
     #[serde(default)]
     pub memory_height: Option<NotNegative>,
+    /// How long a piece of a cable may hang free.
+    #[serde(default)]
+    pub free_span: Option<Positive>,
 }
 
 /// A file of rule figures.

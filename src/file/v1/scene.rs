@@ -89,6 +89,9 @@ pub struct Cable {
     /// What lengthens its last stretch.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub extension: Option<Extension>,
+    /// How long a piece of it may hang free; left out for what the settings say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hangs: Option<Positive>,
     /// The user's choice: it stays when leads are given out anew.
     #[serde(default, skip_serializing_if = "super::is_off")]
     pub locked: bool,

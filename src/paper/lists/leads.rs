@@ -199,9 +199,9 @@ fn sum(cuts: impl Iterator<Item = Result<Option<Length>, ()>>) -> Cell {
 }
 
 fn way(build: &Build<'_>, stretch: &Stretch) -> String {
-    let pinned = stretch.visits.iter().filter(|v| v.is_pinned());
-    let mut visits: Vec<String> = pinned.map(|v| visit(build, v)).collect();
-    match stretch.visits.iter().filter(|v| !v.is_pinned()).count() {
+    let places = stretch.visits.iter().filter(|v| v.is_place());
+    let mut visits: Vec<String> = places.map(|v| visit(build, v)).collect();
+    match stretch.visits.iter().filter(|v| !v.is_place()).count() {
         0 => {}
         1 => visits.push("as drawn, 1 corner".to_owned()),
         n => visits.push(format!("as drawn, {n} corners")),
@@ -215,7 +215,7 @@ fn visit(build: &Build<'_>, via: &Via) -> String {
             let passage = build.scene.enclosure.passage(id);
             passage.map_or_else(|| format!("passage {id}"), |p| p.name.clone())
         }
-        Via::Tie(id) => format!("tie {id}"),
+        Via::Tie(id) | Via::Chosen(id) => format!("tie {id}"),
         Via::Point(p) => format!("({}, {}, {})", p.x.text1(), p.y.text1(), p.z.text1()),
         Via::Corner(p) => {
             let [x, y, z] = [p.x, p.y, p.z].map(Length::text1);

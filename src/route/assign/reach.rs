@@ -226,6 +226,7 @@ pub(super) fn cable(choice: &Choice, from: &PortRef, to: &[&PortRef], length: Le
         bend: choice.bend,
         locked: false,
         extension: None,
+        hangs: None,
         finds: false,
     }
 }

@@ -2,7 +2,7 @@
 
 use super::find::{Desk, Laid, NotLaid, Wish, lay};
 use crate::edit::{Edit, apply};
-use crate::model::{CableId, Catalogue, Scene};
+use crate::model::{CableId, Catalogue, Scene, Settings};
 use crate::placement::Placed;
 use crate::route::run::CableRun;
 use std::collections::BTreeMap;
@@ -11,13 +11,14 @@ use std::collections::BTreeMap;
 pub type Outcome = (CableId, Result<Laid, NotLaid>);
 
 /// Lays these cables in this order, each with what the ones before it leave free of
-/// passages. Ends early, with what was laid so far, once `cancelled` says so.
+/// passages; with settings, along ties where they would hang free for too long. Ends early, with what was laid so far, once `cancelled` says so.
 pub fn lay_all(
     scene: &Scene,
     placed: &Placed,
     catalogue: &Catalogue,
     runs: &BTreeMap<CableId, CableRun>,
     ids: &[CableId],
+    settings: Option<&Settings>,
     cancelled: &dyn Fn() -> bool,
 ) -> Vec<Outcome> {
     let (mut scene, mut runs) = (scene.clone(), runs.clone());
@@ -32,7 +33,11 @@ pub fn lay_all(
             catalogue,
             runs: &runs,
         };
-        let result = lay(&desk, id, &cable, &Wish::default(), cancelled);
+        let wish = Wish {
+            hangs: settings.and_then(|s| s.may_hang(&cable)),
+            ..Wish::default()
+        };
+        let result = lay(&desk, id, &cable, &wish, cancelled);
         if let Err(NotLaid::Stopped) = result {
             break;
         }

@@ -32,6 +32,9 @@ pub struct Wish {
     pub more: Vec<Block>,
     /// Which ways may lead under a board.
     pub under: Under,
+    /// How long a piece may hang free. Where one is longer, ties of the enclosure are chosen as
+    /// far as that helps; see [`Via::Chosen`](crate::model::Via::Chosen).
+    pub hangs: Option<Length>,
 }
 
 /// Whether a way may lead through the gap under a board.
@@ -83,7 +86,7 @@ pub enum NotLaid {
     Stopped,
 }
 
-/// Lays a cable anew: its corners go, what is pinned stays.
+/// Lays a cable anew: its corners and chosen ties go, what is pinned stays.
 ///
 /// # Errors
 /// [`NotLaid`]; that no way was found is no proof that there is none.
@@ -97,11 +100,26 @@ pub fn lay(
     let mut straight = cable.clone();
     straight.straighten();
     straight.finds = true;
+    let laid = lay_along(desk, id, &straight, wish, cancelled)?;
+    Ok(match wish.hangs {
+        Some(most) => super::ties::tied(desk, id, &straight, wish, most, laid, cancelled),
+        None => laid,
+    })
+}
+
+/// Lays a cable without corners along all places that it has.
+pub(super) fn lay_along(
+    desk: &Desk,
+    id: &CableId,
+    straight: &Cable,
+    wish: &Wish,
+    cancelled: &dyn Fn() -> bool,
+) -> Result<Laid, NotLaid> {
     let hose = straight.system == System::Liquid;
     if hose && straight.plugs.iter().all(|p| p.via.is_empty()) {
         return Err(NotLaid::Hose);
     }
-    let plain = run(desk.scene, desk.placed, desk.catalogue, id, &straight);
+    let plain = run(desk.scene, desk.placed, desk.catalogue, id, straight);
     for stretch in &plain.stretches {
         if let Err(why) = &stretch.judged {
             return Err(NotLaid::NoEnds(why.clone()));
@@ -113,7 +131,7 @@ pub fn lay(
         catalogue,
         runs,
     } = *desk;
-    let gates = Gates::of(scene, placed, catalogue, runs, id, cable);
+    let gates = Gates::of(scene, placed, catalogue, runs, id, straight);
     let thread = Thread {
         half: straight.section.thickness().as_mm() / 2.0,
         radius: straight.bend.as_mm() * 1.0005 + 0.02,
@@ -127,9 +145,9 @@ pub fn lay(
             gaps
         }
     };
-    let field = Field::new(placed, &gates, corridors(desk, &straight, &plain));
+    let field = Field::new(placed, &gates, corridors(desk, straight, &plain));
     let mut order = Order {
-        job: Job::new(desk, id, &straight, &plain, field, thread, cancelled),
+        job: Job::new(desk, id, straight, &plain, field, thread, cancelled),
         wish,
         met_gap: false,
     };

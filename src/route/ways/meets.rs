@@ -151,7 +151,7 @@ fn chords(radius: f64, angle: f64) -> usize {
     (angle / widest.max(0.01)).ceil().clamp(1.0, 400.0) as usize
 }
 
-fn around_leg(leg: &Leg, half: f64) -> Option<Box3> {
+pub(super) fn around_leg(leg: &Leg, half: f64) -> Option<Box3> {
     match *leg {
         Leg::Straight { from, to } => around(from, to, half),
         Leg::Arc {
@@ -221,7 +221,7 @@ fn excused(placed: &Placed, stretch: &Stretch, half: f64) -> Vec<(Box3, Ball)> {
                 let [u, v] = p.clear.map(|l| l.as_mm() / 2.0);
                 (p.frame.origin, u.hypot(v) + half)
             }
-            Via::Tie(id) => (e.tie(id)?.at, 2.0 * half + OWN),
+            Via::Tie(id) | Via::Chosen(id) => (e.tie(id)?.at, 2.0 * half + OWN),
             Via::Point(_) | Via::Corner(_) => return None,
         };
         Some((Box3::new(at, at).grown(OFF), (at.as_mm(), radius)))

@@ -16,6 +16,7 @@ mod next;
 mod nodes;
 mod solid;
 mod spans;
+mod ties;
 mod under;
 mod wind;
 
@@ -24,5 +25,5 @@ pub use find::{Desk, Laid, NotLaid, Under, Wish, lay};
 pub use gates::{FILL, Gates, gets_through, goes_through, users, uses};
 pub use meets::{Meeting, Met, meetings, reach};
 pub use next::ways;
-pub use spans::longest_free;
+pub use spans::{Span, free_spans, held_reach, longest_free};
 pub use under::leads_under;

@@ -51,7 +51,7 @@ pub(super) fn place(placed: &Placed, via: &Via) -> Option<Vec3> {
     let e = placed.enclosure();
     Some(match via {
         Via::Passage(id) => e.passage(id)?.frame.origin,
-        Via::Tie(id) => e.tie(id)?.at,
+        Via::Tie(id) | Via::Chosen(id) => e.tie(id)?.at,
         Via::Point(p) | Via::Corner(p) => *p,
     })
 }
@@ -163,7 +163,7 @@ impl Nodes<'_> {
         let along = unit(add(a, b, 1.0));
         let along = if norm(along) > 0.5 { along } else { b };
         let name = match via {
-            Via::Tie(id) => format!("tie {id}"),
+            Via::Tie(id) | Via::Chosen(id) => format!("tie {id}"),
             _ => format!("point {:.0}, {:.0}, {:.0}", at[0], at[1], at[2]),
         };
         Node {

@@ -93,7 +93,7 @@ impl Trial<'_> {
         self.led += ids.len();
         let (placed, runs) = (self.checker.placed(), self.checker.runs());
         let stop = self.stop;
-        let laid = lay_all(&self.scene, placed, &self.catalogue, runs, &ids, stop);
+        let laid = lay_all(&self.scene, placed, &self.catalogue, runs, &ids, None, stop);
         let mut scene = self.scene.clone();
         for (id, result) in laid {
             // A free way that is too long is none: the finder proves no shortest way, so that

@@ -95,6 +95,7 @@ fn a_short_cable_is_drawn_at_its_true_length() {
             bend: mm(10.0),
             locked: false,
             extension: None,
+            hangs: None,
             finds: false,
         },
     );

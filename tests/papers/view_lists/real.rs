@@ -109,6 +109,7 @@ pub fn desk() -> Scene {
                 bend: mm(bend),
                 locked: false,
                 extension: None,
+                hangs: None,
                 finds: false,
             },
         );

@@ -424,12 +424,13 @@ impl Choices<'_> {
     }
 
     fn via(&mut self, enclosure: &Enclosure) -> Via {
-        match self.below(3) {
+        match self.below(5) {
             0 if !enclosure.passages.is_empty() => {
                 Via::Passage(self.pick(&enclosure.passages).id.clone())
             }
             1 if !enclosure.ties.is_empty() => Via::Tie(self.pick(&enclosure.ties).id.clone()),
             2 => Via::Corner(self.point()),
+            3 if !enclosure.ties.is_empty() => Via::Chosen(self.pick(&enclosure.ties).id.clone()),
             _ => Via::Point(self.point()),
         }
     }
@@ -479,6 +480,7 @@ impl Choices<'_> {
                 bend: self.not_negative(),
                 finds: self.flag(),
                 locked: self.flag(),
+                hangs: self.flag().then(|| self.length()),
                 extension: self.flag().then(|| Extension {
                     kind: self.pick(&kinds).clone(),
                     length: self.length(),

@@ -1,0 +1,145 @@
+//! Ties that a way is led along so that no piece of it hangs free for too long.
+
+use super::find::{Desk, Laid, Wish, lay_along};
+use super::nodes::place;
+use super::spans::{Span, free_spans};
+use crate::geom::{Length, Vec3};
+use crate::model::{Cable, CableId, Tie, Via};
+use std::collections::BTreeSet;
+
+/// So many ways are laid for one cable at most.
+const MOST_LAID: usize = 16;
+/// So many ties are tried for one piece: those nearest to it.
+const MOST_TIES: usize = 5;
+
+/// A way with the ties chosen for it.
+struct State {
+    laid: Laid,
+    /// The cable without corners.
+    straight: Cable,
+    ties: BTreeSet<(usize, String)>,
+    spans: Vec<Span>,
+}
+
+impl State {
+    /// By how much all pieces together are too long.
+    fn excess(&self, most: Length) -> Length {
+        self.spans.iter().map(|s| s.length - most).sum()
+    }
+}
+
+/// The way that was laid, or one along ties of the enclosure of which no piece hangs free for
+/// longer than `most`: the shortest of those looked at, by taking up one tie after another where
+/// the longest piece hangs, the shortest way so far first. Where none is good enough, the one of
+/// which all pieces together are too long by least. Nothing is led along a tie that is too narrow for it, or
+/// that makes it too short.
+pub(super) fn tied(
+    desk: &Desk,
+    id: &CableId,
+    straight: &Cable,
+    wish: &Wish,
+    most: Length,
+    laid: Laid,
+    cancelled: &dyn Fn() -> bool,
+) -> Laid {
+    let spans = |laid: &Laid| free_spans(desk.placed, &laid.cable, &laid.run, most);
+    let first = State {
+        spans: spans(&laid),
+        straight: straight.clone(),
+        ties: BTreeSet::new(),
+        laid,
+    };
+    if first.spans.is_empty() || desk.scene.enclosure.ties.is_empty() {
+        return first.laid;
+    }
+    let reaches = first.laid.reaches();
+    let mut seen: BTreeSet<BTreeSet<(usize, String)>> = BTreeSet::new();
+    let mut open = vec![first];
+    let mut done: Vec<State> = Vec::new();
+    let mut tried = 0;
+    while let Some(at) = (0..open.len()).min_by_key(|i| open[*i].laid.run.needed) {
+        let state = open.swap_remove(at);
+        let Some(worst) = state.spans.iter().max_by_key(|s| s.length) else {
+            // Nothing is shorter, and whatever follows is longer.
+            return state.laid;
+        };
+        for tie in near(desk, &state.straight, worst) {
+            let mut ties = state.ties.clone();
+            ties.insert((worst.stretch, tie.id.clone()));
+            if tried == MOST_LAID || cancelled() || !seen.insert(ties.clone()) {
+                continue;
+            }
+            let Some(straight) = along(desk, &state, worst.stretch, tie) else {
+                continue;
+            };
+            tried += 1;
+            let Ok(laid) = lay_along(desk, id, &straight, wish, cancelled) else {
+                continue;
+            };
+            if reaches && !laid.reaches() {
+                continue;
+            }
+            let next = State {
+                spans: spans(&laid),
+                laid,
+                straight,
+                ties,
+            };
+            if next.excess(most) < state.excess(most) {
+                open.push(next);
+            }
+        }
+        done.push(state);
+    }
+    let best = done
+        .into_iter()
+        .min_by_key(|s| (s.excess(most), s.laid.run.needed));
+    best.expect("the first one is among them").laid
+}
+
+/// The ties nearest to a piece that the cable is not led along yet and fits into.
+fn near<'a>(desk: &Desk<'a>, cable: &Cable, span: &Span) -> Vec<&'a Tie> {
+    let thick = cable.section.thickness();
+    let led = |tie: &Tie| {
+        let mut all = cable.plugs.iter().flat_map(|p| &p.via);
+        all.any(|v| v.tie() == Some(&tie.id))
+    };
+    let off = |tie: &Tie| {
+        let along = span.along.iter();
+        along
+            .map(|p| p.distance_mm(tie.at))
+            .fold(f64::INFINITY, f64::min)
+    };
+    let ties = desk.scene.enclosure.ties.iter();
+    let mut ties: Vec<(f64, &Tie)> = ties
+        .filter(|t| !led(t) && t.clear.is_none_or(|c| thick <= c))
+        .map(|t| (off(t), t))
+        // A way there and back longer than the piece is no help.
+        .filter(|(off, _)| 2.0 * off <= span.length.as_mm())
+        .collect();
+    ties.sort_by(|a, b| a.0.total_cmp(&b.0));
+    ties.into_iter().take(MOST_TIES).map(|t| t.1).collect()
+}
+
+/// The cable with a tie on a stretch, between those places where it is the least way round.
+fn along(desk: &Desk, state: &State, stretch: usize, tie: &Tie) -> Option<Cable> {
+    let points = &state.laid.run.stretches.get(stretch)?.points;
+    let mut cable = state.straight.clone();
+    let via = &mut cable.plugs.get_mut(stretch)?.via;
+    let whole = |p: &[f64; 3]| {
+        let [x, y, z] = p.map(Length::from_mm);
+        Some(Vec3::new(x?, y?, z?))
+    };
+    let mut places = vec![whole(points.first()?)?];
+    for v in via.iter() {
+        places.push(place(desk.placed, v)?);
+    }
+    places.push(whole(points.last()?)?);
+    let round = |i: usize| {
+        let (a, b) = (places[i], places[i + 1]);
+        a.distance_mm(tie.at) + tie.at.distance_mm(b) - a.distance_mm(b)
+    };
+    let at = (0..places.len() - 1).min_by(|a, b| round(*a).total_cmp(&round(*b)))?;
+    via.insert(at, Via::Chosen(tie.id.clone()));
+    Some(cable)
+}
