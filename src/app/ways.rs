@@ -191,6 +191,7 @@ impl App {
         if let Some((_, _, words)) = &self.ways.figures {
             ui.weak(words);
         }
+        self.hangs_ui(ui, id, cable);
         let checker = self.editor.checker();
         let Some(run) = checker.runs().get(id) else {
             return;
@@ -202,6 +203,28 @@ impl App {
                 name.unwrap_or_default()
             ));
         }
+    }
+
+    /// How long a piece may hang free, and back to what the settings say.
+    fn hangs_ui(&mut self, ui: &mut Ui, id: &CableId, cable: &Cable) {
+        let most = self.editor.settings().may_hang(cable).unwrap_or_default();
+        let tip = "Where a longer piece of its way is held by nothing, 'Find its way' leads it along \
+                   ties of the enclosure, and what is left is a remark.";
+        ui.horizontal(|ui| {
+            let new = super::details::length_field(ui, "May hang", most, (10.0, 5000.0), tip);
+            if let Some(length) = new {
+                self.editor
+                    .change_cable(id, "free span", |c| c.hangs = Some(length));
+            }
+            if cable.hangs.is_some() {
+                let back = ui.small_button("As usual");
+                let tip = "Takes the length that the settings give for all cables.";
+                if back.on_hover_text(tip).clicked() {
+                    self.editor
+                        .change_cable(id, "free span", |c| c.hangs = None);
+                }
+            }
+        });
     }
 
     /// Tightest bend, longest free span, and the passages used with their fill.

@@ -78,6 +78,7 @@ const KNOWN: &[(&str, &[Known])] = &[
             FANS[0],
             FANS[1],
             FANS[2],
+            ("hangs-free:cable:pump-usb", Some((231.9, 200.0))),
         ],
     ),
     (

@@ -162,6 +162,7 @@ impl App {
         }
         let mut raise = None;
         let mut drop = None;
+        let mut pin = None;
         for (i, v) in via.iter().enumerate() {
             // The buttons first, from the right: a long name is cut, the panel stays as it is.
             let row = egui::Layout::right_to_left(egui::Align::Center);
@@ -177,6 +178,14 @@ impl App {
                 {
                     raise = Some(i);
                 }
+                if matches!(v, Via::Chosen(_)) {
+                    let pinned = ui.add(egui::Button::new("pin").small());
+                    let tip =
+                        "The program chose this tie; pinned, it stays when a way is found anew.";
+                    if pinned.on_hover_text(tip).clicked() {
+                        pin = Some(i);
+                    }
+                }
                 let name = format!("{}. {}", i + 1, self.via_name(v));
                 ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
                     let r = ui.add(egui::Label::new(name).truncate());
@@ -184,6 +193,16 @@ impl App {
                         self.sheet.lit = self.via_place(v);
                     }
                 });
+            });
+        }
+        if let Some(i) = pin {
+            self.editor.change_cable(id, "pin tie", |c| {
+                let via = c.plugs.get_mut(stretch).and_then(|p| p.via.get_mut(i));
+                if let Some(via) = via
+                    && let Via::Chosen(tie) = via.clone()
+                {
+                    *via = Via::Tie(tie);
+                }
             });
         }
         if let Some(i) = raise {

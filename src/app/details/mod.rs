@@ -87,7 +87,7 @@ impl App {
 
 /// A field for a length in millimetres. Returns the new value once the user has
 /// finished it: at the end of a drag, at Enter, at leaving the field.
-pub(super) fn length_field(
+pub(in crate::app) fn length_field(
     ui: &mut Ui,
     label: &str,
     value: Length,

@@ -100,19 +100,21 @@ pub fn lay(
     let mut straight = cable.clone();
     straight.straighten();
     straight.finds = true;
-    let laid = lay_along(desk, id, &straight, wish, cancelled)?;
+    let laid = lay_along(desk, id, &straight, wish, true, cancelled)?;
     Ok(match wish.hangs {
         Some(most) => super::ties::tied(desk, id, &straight, wish, most, laid, cancelled),
         None => laid,
     })
 }
 
-/// Lays a cable without corners along all places that it has.
+/// Lays a cable without corners along all places that it has; with winding ways where no other
+/// is found and `winds` says so.
 pub(super) fn lay_along(
     desk: &Desk,
     id: &CableId,
     straight: &Cable,
     wish: &Wish,
+    winds: bool,
     cancelled: &dyn Fn() -> bool,
 ) -> Result<Laid, NotLaid> {
     let hose = straight.system == System::Liquid;
@@ -146,8 +148,10 @@ pub(super) fn lay_along(
         }
     };
     let field = Field::new(placed, &gates, corridors(desk, straight, &plain));
+    let mut job = Job::new(desk, id, straight, &plain, field, thread, cancelled);
+    job.winds = winds;
     let mut order = Order {
-        job: Job::new(desk, id, straight, &plain, field, thread, cancelled),
+        job,
         wish,
         met_gap: false,
     };

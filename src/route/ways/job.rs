@@ -64,6 +64,8 @@ pub(super) struct Job<'a> {
     thread: Thread,
     asked: usize,
     cancelled: &'a dyn Fn() -> bool,
+    /// Whether winding ways are sought where no other is found.
+    pub winds: bool,
     past: Vec<(Thing, Block)>,
     far: usize,
     /// Obstacles met on each leg, and what was tried there.
@@ -100,6 +102,7 @@ impl<'a> Job<'a> {
             thread,
             asked: 0,
             cancelled,
+            winds: true,
             past: Vec::new(),
             far: 0,
             known: BTreeMap::new(),
@@ -168,7 +171,8 @@ impl<'a> Job<'a> {
         }
         .of(stretch);
         let mut why = None;
-        for wind in [false, true] {
+        let winds = self.winds;
+        for wind in [false, true].into_iter().filter(|w| winds || !w) {
             for smooth in [true, false] {
                 let past = self.past.len();
                 let via = self.legs(index, &nodes, Manner { smooth, wind });

@@ -73,7 +73,7 @@ pub(super) fn tied(
                 continue;
             };
             tried += 1;
-            let Ok(laid) = lay_along(desk, id, &straight, wish, cancelled) else {
+            let Ok(laid) = lay_along(desk, id, &straight, wish, false, cancelled) else {
                 continue;
             };
             if reaches && !laid.reaches() {
