@@ -6,7 +6,7 @@ use super::snap::{Pointer, depth_axis};
 use super::tool::{Event, Target, Tool};
 use crate::geom::{Axis, Box3, Dir, Length, Solid, Vec3};
 use crate::model::{HoleShape, Space};
-use crate::placement::{Closest, Side, Thing};
+use crate::placement::{Closest, Face, Side, Thing};
 use crate::view::{Measured, ViewKind};
 use std::collections::BTreeSet;
 
@@ -121,6 +121,47 @@ impl Editor {
         m
     }
 
+    /// What tolerances make of a gap along one axis, as the rule on uncertain gaps works it out.
+    fn spread_words(&self, ends: [&Thing; 2], from: Vec3, to: Vec3) -> String {
+        let apart = |a: &Axis| (to.along(*a) - from.along(*a)).abs();
+        let mut along = Axis::ALL.into_iter().filter(|a| apart(a) > Length::ZERO);
+        let (Some(axis), None) = (along.next(), along.next()) else {
+            return String::new();
+        };
+        let face = |thing: &'_ Thing, at: Vec3| {
+            let part = match thing {
+                Thing::Part(id) => Some(id.clone()),
+                Thing::Plate(_) => None,
+            };
+            (part, at.along(axis))
+        };
+        let mut faces = [face(ends[0], from), face(ends[1], to)];
+        faces.sort_by_key(|f| f.1);
+        let [low, high] = faces.each_ref().map(|(part, at)| Face {
+            part: part.as_ref(),
+            at: *at,
+        });
+        let known = (&**self.settings(), &self.scene().measured);
+        match self.checker.placed().chain(known, axis, low, high) {
+            Ok(chain) => {
+                let s = chain.spread();
+                let drawn = high.at - low.at;
+                let as_measured = match s.nominal == drawn {
+                    true => String::new(),
+                    false => format!(" As measured {} mm.", s.nominal.text2()),
+                };
+                format!(
+                    "{as_measured} With tolerances {} to {}, {:.2} ±{:.2} by root sum square.",
+                    s.least.text2(),
+                    s.most.text2(),
+                    s.centre,
+                    s.rss
+                )
+            }
+            Err(why) => format!(" Tolerances not worked out: {why}."),
+        }
+    }
+
     fn pick(&mut self, m: &mut Measuring, thing: Option<Thing>) {
         m.result = None;
         m.words.clear();
@@ -155,6 +196,8 @@ impl Editor {
                         by[2]
                     ),
                 };
+                m.words
+                    .push_str(&self.spread_words([&first, &thing], from, to));
                 m.result = Some(Measured::gap(from, to, distance));
             }
             Ok(Closest::Overlap {

@@ -300,8 +300,11 @@ impl<'a> Desk<'a> {
         let rest = self.unfinished.then(|| {
             let text =
                 "more stands in one heap than can be judged; clashes and gaps were judged in part";
-            Finding::unjudged("clash", Vec::new(), text.to_owned())
-                .hint("Move parts apart, or lay them beside the enclosure.")
+            let mut rest = Finding::unjudged("clash", Vec::new(), text.to_owned())
+                .hint("Move parts apart, or lay them beside the enclosure.");
+            // What was not looked at may be a clash: nobody is told that this can be built.
+            rest.severity = super::Severity::Stop;
+            rest
         });
         self.store.put(Spot::Rest, rest.into_iter().collect());
         self.unfinished

@@ -50,14 +50,19 @@ pub(super) fn port_place(placed: &Placed, port: &PortRef) -> Option<Box3> {
     Some(Box3::new(at, at).grown(Length::mm(5)))
 }
 
-/// True where the part is mounted on this plate: the face of a zone of the
-/// enclosure that holds it lies on the plate.
+/// How far behind the face of a zone its plate is looked for.
+const BEHIND: Length = Length::um(500);
+
+/// True where the part is mounted on this plate: the plate lies right behind the face of a
+/// zone of the enclosure that holds it. One that stands before the face, or only touches its
+/// edge, does not carry it.
 pub(super) fn mounted_on(placed: &Placed, id: &PartId, plate: &PlacedPlate) -> bool {
     placed.holds(id).iter().any(|hold| {
         hold.zone.part.is_none()
             && placed.zone(&hold.zone).is_some_and(|zone| {
-                let face = zone.frame.block(zone.size, Length::ZERO);
-                face.intersection(&plate.bounds).is_some()
+                let back = zone.frame.normal.opposite().times(BEHIND);
+                let behind = zone.frame.block(zone.size, BEHIND).moved(back);
+                behind.overlaps(&plate.bounds)
             })
     })
 }

@@ -117,6 +117,11 @@ fn judge(
     if spread.least >= Length::ZERO {
         return None;
     }
+    // As measured, or as the kinds say of single dimensions, they stand in one another.
+    let severity = match spread.nominal < Length::ZERO {
+        true => Severity::Stop,
+        false => Severity::Caution,
+    };
     let text = format!(
         "{x} and {y}: gap {} mm, {} at worst, {:.2} ±{:.2} by root sum square; touches in {} of builds",
         spread.nominal.text2(),
@@ -126,7 +131,7 @@ fn judge(
         percent(spread.interference()),
     );
     Some(
-        Finding::new("gap-uncertain", Severity::Caution, subjects, text)
+        Finding::new("gap-uncertain", severity, subjects, text)
             .figures(spread.nominal - spread.least, spread.nominal)
             .at(Box3::new(from, to))
             .mark(FindingMark::Gap { from, to })

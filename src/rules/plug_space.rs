@@ -25,8 +25,8 @@ impl Rule for PlugSpace {
          cables of the catalogue, with their sources). A solid part or a plate in the place of the \
          plug stops the build, also a panel that comes off: it has to close over the plug. One that \
          leaves the plug its place but not the lead its bend is a caution with both figures; the part \
-         at the other end of the cable is excused from that, and so are parts that hold each other \
-         and the plate that a part is mounted on. Touching is enough room. Where no socket is drawn, \
+         at the other end of the cable is excused from that, and so are parts that hold each other; \
+         the plate that a part is mounted on is excused from both. Touching is enough room. Where no socket is drawn, \
          a plug counts only with what it fills whichever way it lies; two plugs are not judged \
          against each other."
     }
@@ -40,7 +40,7 @@ impl Rule for PlugSpace {
             Anchor::Pair(a, b) => {
                 for (owner, guest) in [(a, b), (b, a)] {
                     let needs = facts.needs.of(owner);
-                    if needs.is_empty() || facts.placed.holds_each_other(&a.id, &b.id) {
+                    if needs.is_empty() {
                         continue;
                     }
                     let bodies: Vec<&Body> = guest.of(Space::Solid).map(|p| &p.body).collect();
@@ -51,6 +51,7 @@ impl Rule for PlugSpace {
                         bodies,
                         span: guest.span,
                         part: Some(guest),
+                        holds: facts.placed.holds_each_other(&a.id, &b.id),
                     };
                     look(facts, owner, needs, &other, out);
                 }
@@ -74,6 +75,8 @@ struct Other<'a> {
     bodies: Vec<&'a Body>,
     span: Box3,
     part: Option<&'a PlacedPart>,
+    /// Whether it holds the owner of the port, or is held by it.
+    holds: bool,
 }
 
 fn wall(plate: &PlacedPlate) -> Other<'_> {
@@ -83,6 +86,7 @@ fn wall(plate: &PlacedPlate) -> Other<'_> {
         bodies: plate.bodies().iter().collect(),
         span: plate.bounds,
         part: None,
+        holds: false,
     }
 }
 
@@ -101,7 +105,8 @@ fn look(facts: &Facts, owner: &PlacedPart, needs: &[Need], other: &Other, out: &
         let (Why::Plug(port) | Why::Lead { port, .. }) = need.why else {
             continue;
         };
-        if done == Some(port) {
+        // The bend of a lead goes round what the port's part is screwed to.
+        if done == Some(port) || (other.holds && matches!(need.why, Why::Lead { .. })) {
             continue;
         }
         let at = &owner.ports[port];
@@ -344,7 +349,7 @@ mod tests {
         // The host stands over the port at 40: the lead ends there.
         let facing = under(300.0).moved("host", [-155.0, -155.0, 40.0]);
         facing.expect("plug-space", &[]);
-        // A slab screwed to the board does not count against its plug.
+        // A slab screwed to the board leaves the lead to bend round it, and no plug goes into it.
         let mut slab = block("slab", Group::Bracket, [100.0, 100.0, 5.0]);
         slab.patterns = vec![crate::build::pattern(
             "foot",
@@ -352,18 +357,18 @@ mod tests {
             square(80.0, [50.0, -50.0], 4.3, None),
             4,
         )];
-        let mut carrier = board();
-        carrier.size.z = l(17.0);
-        let mut top = zone(
-            "top",
-            frame(v(0.0, 0.0, 17.0), "+x", "+y", "+z"),
-            [100.0; 2],
-            0.0,
-            &[Group::Bracket],
-        );
-        top.holes = square(80.0, [50.0, 50.0], 4.3, None);
-        carrier.zones = vec![top];
-        let held = |x: f64| {
+        let held = |x: f64, z: f64| {
+            let mut carrier = board();
+            carrier.size.z = l(z);
+            let mut top = zone(
+                "top",
+                frame(v(0.0, 0.0, z), "+x", "+y", "+z"),
+                [100.0; 2],
+                0.0,
+                &[Group::Bracket],
+            );
+            top.holes = square(80.0, [50.0, 50.0], 4.3, None);
+            carrier.zones = vec![top];
             let lead = cable(
                 None,
                 at_port("host", "p"),
@@ -374,16 +379,24 @@ mod tests {
             Build::open()
                 .with("board", &carrier, [0.0; 3])
                 .with("host", &other_end(), [200.0, 200.0, 0.0])
-                .with("slab", &slab, [x, 0.0, 17.0])
+                .with("slab", &slab, [x, 0.0, z])
                 .cable("c", lead)
         };
-        let checked = held(0.0).checked();
+        let checked = held(0.0, 40.0).checked();
         assert!(
             checked
                 .placed()
                 .holds_each_other(&pid("board"), &pid("slab"))
         );
-        held(0.0).expect("plug-space", &[]);
-        held(5.0).expect("plug-space", &["plug-space:board:sata+slab"]);
+        let key = "plug-space:board:sata+slab";
+        held(0.0, 40.0).expect("plug-space", &[]);
+        held(5.0, 40.0).expect("plug-space", &[key]);
+        assert_eq!(
+            held(5.0, 40.0).only("plug-space").severity,
+            Severity::Caution
+        );
+        for x in [0.0, 5.0] {
+            assert_eq!(held(x, 17.0).only("plug-space").severity, Severity::Stop);
+        }
     }
 }
