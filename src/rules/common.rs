@@ -2,7 +2,7 @@
 
 use super::{Facts, Finding, Subject};
 use crate::edit::Edit;
-use crate::geom::{Box3, Dir, Length};
+use crate::geom::{Box3, Dir, Length, Solid};
 use crate::model::{PartId, PortRef, Space};
 use crate::placement::{Placed, PlacedPart, PlacedPlate, Support};
 
@@ -54,15 +54,20 @@ pub(super) fn port_place(placed: &Placed, port: &PortRef) -> Option<Box3> {
 const BEHIND: Length = Length::um(500);
 
 /// True where the part is mounted on this plate: the plate lies right behind the face of a
-/// zone of the enclosure that holds it. One that stands before the face, or only touches its
-/// edge, does not carry it.
+/// zone of the enclosure that holds it. One that stands before the face or through it, or only
+/// touches its edge, does not carry it.
 pub(super) fn mounted_on(placed: &Placed, id: &PartId, plate: &PlacedPlate) -> bool {
     placed.holds(id).iter().any(|hold| {
         hold.zone.part.is_none()
             && placed.zone(&hold.zone).is_some_and(|zone| {
                 let back = zone.frame.normal.opposite().times(BEHIND);
                 let behind = zone.frame.block(zone.size, BEHIND).moved(back);
-                behind.overlaps(&plate.bounds)
+                let front = zone.frame.origin.toward(zone.frame.normal) + BEHIND;
+                plate.bodies().iter().any(|body| {
+                    let bounds = body.bounds();
+                    let ends = bounds.face(zone.frame.normal) * zone.frame.normal.sign() <= front;
+                    behind.overlaps(bounds) && (ends || !matches!(body.solid(), Solid::Box(_)))
+                })
             })
     })
 }
@@ -146,5 +151,38 @@ pub(super) fn toward(dir: Dir) -> String {
     match dir {
         Dir::PosZ | Dir::NegZ => dir.words().to_owned(),
         _ => format!("to the {}", dir.words()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{Build, block, enclosure, frame, pattern, pid, plate, square, v, zone};
+    use crate::model::Group;
+
+    #[test]
+    fn a_plate_carries_from_behind_the_face_and_not_beside_it_or_through_it() {
+        let mut drive = block("drive", Group::Drive, [100.0, 100.0, 20.0]);
+        let foot = frame(v(50.0, 50.0, 0.0), "+x", "-y", "-z");
+        let holes = square(80.0, [0.0, 0.0], 4.3, None);
+        drive.patterns = vec![pattern("foot", foot, holes, 4)];
+        let mut case = enclosure([400.0, 200.0, 100.0]);
+        case.plates = vec![
+            plate("floor", [0.0, 0.0, 0.0], [400.0, 200.0, 2.0]),
+            plate("on", [101.0, 0.0, 2.0], [2.0, 200.0, 90.0]),
+            plate("through", [104.0, 0.0, 0.0], [2.0, 200.0, 90.0]),
+            plate("edge", [400.0, 0.0, 0.0], [2.0, 200.0, 90.0]),
+        ];
+        let face = frame(v(0.0, 0.0, 2.0), "+x", "+y", "+z");
+        let mut field = zone("floor", face, [400.0, 200.0], 0.0, &[Group::Drive]);
+        field.holes = square(80.0, [50.0, 50.0], 3.0, Some("M3"));
+        case.zones = vec![field];
+        let build = Build::new(case).with("drive", &drive, [0.0, 0.0, 2.0]);
+        let placed = Placed::build(&build.scene);
+        let mounted: Vec<&str> = (placed.plates().iter())
+            .filter(|p| mounted_on(&placed, &pid("drive"), p))
+            .map(|p| p.name.as_str())
+            .collect();
+        assert_eq!(mounted, ["floor"]);
     }
 }
