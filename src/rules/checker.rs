@@ -362,6 +362,9 @@ impl<'a> Desk<'a> {
         let mut near = placed.near(&part.span, self.facts.settings.reach());
         if let Some(around) = needs.around(part) {
             near.extend(placed.near(&around, Length::ZERO));
+            // Their plugs may meet in the room before both.
+            let owners = needs.meeting(&around);
+            near.extend(owners.into_iter().filter_map(|slot| placed.at(slot)));
         }
         let owners = needs.meeting(&part.span);
         near.extend(owners.into_iter().filter_map(|slot| placed.at(slot)));

@@ -48,6 +48,7 @@ mod opening_missed;
 mod outside;
 mod passage_full;
 mod plug_overload;
+mod plug_pairs;
 mod plug_space;
 mod plug_tail;
 mod port_twice;

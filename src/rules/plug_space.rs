@@ -2,6 +2,7 @@
 
 use super::common::{mounted_on, names, port_name, shape_unjudged};
 use super::needs::{Need, Why};
+use super::plug_pairs;
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::geom::{Box3, Dir, Length, Solid};
 use crate::model::{PortRef, Space};
@@ -27,8 +28,9 @@ impl Rule for PlugSpace {
          leaves the plug its place but not the lead its bend is a caution with both figures; the part \
          at the other end of the cable is excused from that, and so are parts that hold each other; \
          the plate that a part is mounted on is excused from both. Touching is enough room. Where no socket is drawn, \
-         a plug counts only with what it fills whichever way it lies; two plugs are not judged \
-         against each other."
+         a plug counts only with what it fills whichever way it lies. Two plugs in ports of \
+         two parts that stand in one another stop the build as well; those in one part are taken to fit, \
+         as its maker set the ports."
     }
 
     fn scopes(&self) -> &'static [Scope] {
@@ -38,6 +40,7 @@ impl Rule for PlugSpace {
     fn judge(&self, facts: &Facts, anchor: Anchor, out: &mut Vec<Finding>) {
         match anchor {
             Anchor::Pair(a, b) => {
+                plug_pairs::look(facts, a, b, out);
                 for (owner, guest) in [(a, b), (b, a)] {
                     let needs = facts.needs.of(owner);
                     if needs.is_empty() {
