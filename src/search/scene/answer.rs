@@ -225,15 +225,37 @@ fn within(share: f64) -> String {
 impl Clash {
     /// 'Proved impossible: ...'
     pub fn sentence(&self) -> String {
-        let quoted: Vec<String> = self.words.iter().map(|w| format!("'{w}'")).collect();
+        let mut alike: Vec<(usize, &str)> = Vec::new();
+        for words in &self.words {
+            match alike.iter_mut().find(|(_, w)| w == words) {
+                Some((n, _)) => *n += 1,
+                None => alike.push((1, words)),
+            }
+        }
+        // Parts of one name are counted: 'a' and 'a' would say nothing.
+        let quoted = alike.iter().map(|(n, words)| match n {
+            1 => format!("'{words}'"),
+            n => format!("{n} of '{words}'"),
+        });
+        let quoted: Vec<String> = quoted.collect();
+        let go_in = |d: &Demand| matches!(d, Demand::GoesIn(_));
+        let parts = !self.demands.is_empty() && self.demands.iter().all(go_in);
+        let cannot = match (self.words.len(), parts) {
+            (2, true) => "cannot both go in",
+            (2, false) => "cannot both be met",
+            (_, true) => "cannot all go in together",
+            (_, false) => "cannot all be met together",
+        };
         let mut text = match quoted.as_slice() {
             [] => "Proved impossible, whatever is left out of what may move".to_owned(),
-            [one] => format!("Proved impossible: {one}"),
-            [one, other] => format!("Proved impossible: {one} with {other} cannot both be met"),
-            [most @ .., last] => format!(
-                "Proved impossible: {} and {last} cannot all be met together",
-                most.join(", ")
-            ),
+            [one] if self.words.len() == 1 => format!("Proved impossible: {one}"),
+            [one] => format!("Proved impossible: {one} {cannot}"),
+            [one, other] if self.words.len() == 2 => {
+                format!("Proved impossible: {one} with {other} {cannot}")
+            }
+            [most @ .., last] => {
+                format!("Proved impossible: {} and {last} {cannot}", most.join(", "))
+            }
         };
         if let Some(why) = &self.why {
             text.push_str(": ");
@@ -253,6 +275,31 @@ mod tests {
         assert_eq!(within(0.0301), "Within 4 % of the best possible.");
         assert_eq!(within(0.002), "Within 1 % of the best possible.");
         assert_eq!(within(0.0), "As good as the best possible.");
+    }
+
+    #[test]
+    fn parts_of_one_name_are_counted() {
+        let clash = |words: &[&str]| Clash {
+            demands: words
+                .iter()
+                .map(|_| Demand::GoesIn(PartId::new("drive").unwrap()))
+                .collect(),
+            words: words.iter().map(|w| (*w).to_owned()).collect(),
+            why: None,
+            smallest: true,
+        };
+        for (words, says) in [
+            (&["a"][..], "'a'."),
+            (&["a", "b"], "'a' with 'b' cannot both go in."),
+            (&["a", "a"], "2 of 'a' cannot both go in."),
+            (
+                &["a", "b", "a"],
+                "2 of 'a' and 'b' cannot all go in together.",
+            ),
+        ] {
+            let sentence = clash(words).sentence();
+            assert_eq!(sentence, format!("Proved impossible: {says}"));
+        }
     }
 
     #[test]
