@@ -459,13 +459,20 @@ fn the_command_writes_further_arrangements() {
     let out = folder.join("out.json");
     let scenes = concat!(env!("CARGO_MANIFEST_DIR"), "/scenes");
     let done = said(&format!(
-        "arrange {scenes}/cube-microatx.json --out {} --top 2 --move drive,fan-front --json",
+        "arrange {scenes}/cube-microatx.json --out {} --top 2 --move m2,fan-front --json",
         out.display()
     ));
     assert_eq!(done.exit.code(), 0, "{}", done.err);
     let report: serde_json::Value = serde_json::from_str(&done.out).unwrap();
-    let found = report["found"].as_array().unwrap().len();
+    let all = report["found"].as_array().unwrap();
+    let stands = |f: &&serde_json::Value| f["as_it_stands"].as_bool().unwrap();
+    let found = all.iter().filter(|f| !stands(f)).count();
     assert!(found >= 1);
+    // At most one is what stands there, and that moves nothing.
+    let as_it_stands: Vec<_> = all.iter().filter(stands).collect();
+    assert_eq!(as_it_stands.len(), 1, "{report:#}");
+    assert_eq!(as_it_stands[0]["moved"], 0);
+    assert_eq!(as_it_stands[0]["points"], report["at_hand"]["points"]);
     // The arrangement at hand has no stop, so it has points, and the best has no more.
     let at_hand = report["at_hand"]["points"].as_f64().unwrap();
     assert!(report["found"][0]["points"].as_f64().unwrap() <= at_hand);
@@ -474,7 +481,19 @@ fn the_command_writes_further_arrangements() {
     let scene = file::open(&out, &desk.catalogue).unwrap();
     assert_eq!(scene.arrangements.len(), was.arrangements.len() + found);
     assert_eq!(scene.current, was.current);
+    let names = scene.arrangements.iter().skip(was.arrangements.len());
+    let names: Vec<&str> = names.map(|a| a.name.as_str()).collect();
+    assert_eq!(names[0], "found 1");
     let before = std::fs::read(&out).unwrap();
+    // What stands there already is no new arrangement.
+    let same = said(&format!(
+        "arrange {scenes}/cube-microatx.json --out {} --top 1 --move switch",
+        out.display()
+    ));
+    assert_eq!(same.exit.code(), 0, "{}", same.err);
+    assert!(same.out.contains("as it stands: "), "{}", same.out);
+    assert!(same.out.contains("Nothing was written"), "{}", same.out);
+    assert_eq!(std::fs::read(&out).unwrap(), before);
     let none = said(&format!(
         "arrange {scenes}/channel-short.json --out {}",
         out.display()

@@ -10,7 +10,8 @@ use std::sync::Arc;
 /// An arrangement without a stop finding.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Found {
-    /// Places and cables, under a name that is free in the scene.
+    /// Places and cables, under a name that is free in the scene; under its own where it is
+    /// what stands there already.
     pub arrangement: Arrangement,
     /// Parts that became another kind.
     pub kinds: BTreeMap<PartId, Arc<PartKind>>,
@@ -20,9 +21,27 @@ pub struct Found {
     pub figures: Figures,
     /// True where no arrangement that differs enough from those before it is better.
     pub proved: bool,
+    /// True where it is what the search started from, cables and all: nothing to carry out.
+    pub stands: bool,
 }
 
+/// What a result is called that is what the search started from.
+pub const AS_IT_STANDS: &str = "as it stands";
+
 impl Found {
+    /// Its name, or that it is what stands there already.
+    pub fn title(&self) -> &str {
+        match self.stands {
+            true => AS_IT_STANDS,
+            false => &self.arrangement.name,
+        }
+    }
+
+    /// Whether the arrangement at hand of `scene` is this one.
+    pub fn is_at_hand(&self, scene: &Scene) -> bool {
+        self.in_place(scene).is_empty()
+    }
+
     /// The edits that put it in place of the arrangement at hand of `scene`.
     pub fn in_place(&self, scene: &Scene) -> Vec<Edit> {
         let mut edits = self.swaps(scene);
@@ -68,8 +87,9 @@ pub struct Figures {
     /// Cables that run through something: no free way was found for them.
     pub blocked: usize,
     /// Smallest gap between a movable part and anything that it does not hold to;
-    /// `None` where it is 10 mm or more.
-    pub smallest_gap: Option<Length>,
+    /// `None` where it is 10 mm or more. The comparison's smallest gap is another figure: it
+    /// looks at all parts, and not at what touches.
+    pub movable_gap: Option<Length>,
     /// Parts that do not stay where they are.
     pub moved: usize,
 }
@@ -83,10 +103,10 @@ impl Figures {
         }
     }
 
-    /// The smallest gap around what may move, in words. What only touches is no gap in the comparison, which
-    /// looks at all parts; here it is said, for it counts as nothing between them.
+    /// The smallest gap around what may move, in words. What only touches is no gap in the
+    /// comparison, which looks at all parts; here it is said, for it counts as nothing between.
     pub fn gap_words(&self) -> String {
-        match self.smallest_gap {
+        match self.movable_gap {
             Some(Length::ZERO) => "none, touching".to_owned(),
             Some(gap) => format!("{} mm", gap.text1()),
             None => "10 mm or more".to_owned(),
@@ -193,6 +213,13 @@ impl Answer {
     /// How it ended, in one sentence.
     pub fn words(&self) -> String {
         match &self.end {
+            End::Proved if self.found.first().is_some_and(|f| f.stands) => {
+                match self.found.len() - 1 {
+                    0 => "As it stands it is proved best.".to_owned(),
+                    1 => "As it stands it is proved best; one more is next to it.".to_owned(),
+                    n => format!("As it stands it is proved best; {n} more are next to it."),
+                }
+            }
             End::Proved if self.found.len() == 1 => "One arrangement, proved best.".to_owned(),
             End::Proved => format!(
                 "{} arrangements; the first is proved best.",

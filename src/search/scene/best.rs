@@ -93,7 +93,7 @@ impl Seeker<'_> {
                     if outcome.status == Status::Optimal {
                         let tight = outcome.cost.is_some_and(|cost| verdict.sum <= cost);
                         let widest = verdict.gap >= most.min(WIDE_GAP.as_um());
-                        let gap_counts = self.wish.weights.of(Aim::SmallestGap) > 0;
+                        let gap_counts = self.wish.weights.of(Aim::MovableGap) > 0;
                         if tight && (!gap_counts || widest) {
                             return self.take(best.expect("just found"), true);
                         }

@@ -356,16 +356,21 @@ impl Seeker<'_> {
     /// Those that were let differ less at the end may be better than some before them.
     fn best_first(&mut self) {
         self.found.sort_by(|a, b| a.points.total_cmp(&b.points));
+        let mut rank = 0;
         for i in 0..self.found.len() {
-            self.found[i].arrangement.name = self.name(i + 1);
+            if !self.found[i].stands {
+                rank += 1;
+                self.found[i].arrangement.name = self.name(rank);
+            }
         }
     }
 
     /// What was tried last, under a name that is free.
     pub(super) fn named(&self, verdict: &Verdict, proved: bool) -> Found {
         let tried = self.trial.tried();
+        let others = self.found.iter().filter(|f| !f.stands).count();
         let mut arrangement = Arrangement {
-            name: self.name(self.found.len() + 1),
+            name: self.name(others + 1),
             ..tried.arrangement().clone()
         };
         for (id, place) in &mut arrangement.places {
@@ -376,13 +381,23 @@ impl Seeker<'_> {
             let (was, is) = (self.scene.parts.get(id)?, tried.parts.get(id)?);
             (was.kind.id != is.kind.id).then(|| (id.clone(), is.kind.clone()))
         });
-        Found {
+        let mut found = Found {
             arrangement,
             kinds: swapped.collect(),
             points: points(verdict.cost),
             figures: verdict.figures,
             proved,
+            stands: false,
+        };
+        let at_hand = self.trial.at_hand;
+        if found.is_at_hand(at_hand) {
+            found.stands = true;
+            found
+                .arrangement
+                .name
+                .clone_from(&at_hand.arrangement().name);
         }
+        found
     }
 
     /// Which demands cannot all be met.

@@ -64,7 +64,7 @@ impl Tables {
         let ids: Vec<PartId> = wish.moving(scene).into_iter().cloned().collect();
         let without = without(scene, &ids);
         let fixed = Placed::build(&without);
-        let wide = match wish.weights.of(super::Aim::SmallestGap) {
+        let wide = match wish.weights.of(super::Aim::MovableGap) {
             0 => Length::ZERO,
             _ => super::wish::WIDE_GAP,
         };
