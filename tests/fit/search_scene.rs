@@ -536,3 +536,37 @@ fn of_a_large_scene_a_few_parts_move_and_the_best_is_proved() {
     assert!(answer.found[0].proved);
     assert_eq!(answer.found[0].points, ask(2).found[0].points);
 }
+
+#[test]
+fn results_differ_in_more_than_which_of_like_parts_stands_where() {
+    let desk = Desk::new();
+    // Two sticks of one kind and four slots: which stick is in which slot comes to the same.
+    let scene = desk.example("cube-microatx");
+    let mut wish = Wish::of(&scene).only(ids(&["memory-2", "memory-4"]));
+    wish.top = 4;
+    let found = |scene: &Scene, wish: &Wish| {
+        let run = Run::default();
+        seek(scene, wish, &desk.settings, &desk.catalogue, &run).found
+    };
+    let sticks = found(&scene, &wish);
+    assert!(sticks.len() > 1, "there is something to compare");
+    for (i, a) in sticks.iter().enumerate() {
+        for b in &sticks[i + 1..] {
+            let same = a.points.to_bits() == b.points.to_bits() && a.figures == b.figures;
+            assert!(!same, "{} and {}: {:?}", a.title(), b.title(), a.figures);
+        }
+    }
+    // A drive held from the other side of its bay, 0.2 mm further, is no other arrangement.
+    let mut scene = desk.example("storage-box");
+    edit::apply(&mut scene, &Edit::RemovePart(id("drive-3"))).unwrap();
+    let mut wish = Wish::of(&scene).only(ids(&["drive-2"]));
+    wish.top = 4;
+    let drives = found(&scene, &wish);
+    assert!(drives.len() > 1, "the bay of the third drive is free");
+    for (i, a) in drives.iter().enumerate() {
+        for b in &drives[i + 1..] {
+            let at = |f: &closefit::search::scene::Found| f.arrangement.places[&id("drive-2")].at;
+            assert!(at(a).distance_mm(at(b)) > 1.0, "{:?} {:?}", at(a), at(b));
+        }
+    }
+}

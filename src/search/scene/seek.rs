@@ -25,6 +25,10 @@ const STUBBORN: usize = 24;
 /// gives up: trying them one by one would not end.
 const MOST_SINGLE: usize = 200;
 
+/// After so many that differ from one that was found in the order of like parts only, no more
+/// are looked for.
+const MOST_REPEATS: usize = 12;
+
 /// How a search is run.
 #[derive(Clone, Copy)]
 pub struct Run<'a> {
@@ -103,6 +107,7 @@ pub fn seek(
         floor: AtomicU64::new(0),
         head: None,
         found: Vec::new(),
+        repeats: 0,
     };
     let at_hand = seeker.trial.value_at_hand();
     if let Some(told) = run.told {
@@ -183,6 +188,8 @@ pub(super) struct Seeker<'a> {
     /// The first sound one, with its cost and choice, until the search for the best takes it.
     pub(super) head: Option<(u64, Found, Vec<usize>)>,
     pub(super) found: Vec<Found>,
+    /// How many were left out that differ from one of those in the order of like parts only.
+    pub(super) repeats: usize,
 }
 
 /// What one run of the exact search keeps within.
@@ -212,10 +219,11 @@ impl Seeker<'_> {
         // How close the first is to the best possible, once it was given up to prove more.
         let mut near = None;
         let proved = |near: Option<f64>| near.map_or(End::Proved, End::Within);
-        while self.found.len() < self.wish.top.max(1) {
+        while self.found.len() < self.wish.top.max(1) && self.repeats < MOST_REPEATS {
+            let first = self.found.is_empty();
             match self.one() {
                 One::Best => {}
-                One::Near(share) if self.found.len() == 1 => near = Some(share),
+                One::Near(share) if first => near = Some(share),
                 One::Near(_) => {}
                 One::None if self.found.is_empty() => return self.impossible(),
                 One::None if differ > 1 => {
@@ -225,7 +233,7 @@ impl Seeker<'_> {
                     }
                 }
                 One::None => return proved(near),
-                One::Stopped(share) if self.found.len() <= 1 => {
+                One::Stopped(share) if first => {
                     return share.map_or(End::Stopped, End::Within);
                 }
                 // The first is proved; what came after it is as far as time went.
