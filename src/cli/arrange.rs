@@ -328,6 +328,7 @@ fn as_json(answer: &Answer) -> Value {
     let (end, share) = match &answer.end {
         End::Proved => ("proved", None),
         End::Within(share) => ("within", Some(*share)),
+        End::SoFar => ("so-far", None),
         End::BestLooked => ("best-looked", None),
         End::Impossible(_) => ("impossible", None),
         End::Stays(_) => ("stays", None),

@@ -157,8 +157,11 @@ pub enum End {
     /// what was left.
     Proved,
     /// The best is within this share of the best possible (0.03 for 3 %); time was up or
-    /// the search was cancelled, or not all places could be looked at.
+    /// the search was cancelled. Only where all places could be looked at.
     Within(f64),
+    /// The best that was found; how near it is to the best possible is not known, for there are
+    /// places that were not looked at, and time was up or the search was cancelled.
+    SoFar,
     /// The best of the places that were looked at; there are more.
     BestLooked,
     /// There is no arrangement without a stop.
@@ -226,6 +229,9 @@ impl Answer {
                 self.found.len()
             ),
             End::Within(share) => within(*share),
+            End::SoFar => {
+                "The best that was found; how near it is to the best possible is not known, for not all places were looked at.".to_owned()
+            }
             End::BestLooked => {
                 "The best of the places that were looked at; there are more.".to_owned()
             }

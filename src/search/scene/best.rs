@@ -185,7 +185,8 @@ impl Seeker<'_> {
         if self.floor.fetch_max(least, Ordering::Relaxed) >= least {
             return;
         }
-        if let (Some(told), 0) = (self.run.told, rank) {
+        // Where not all places were looked at, what was not may be better still.
+        if let (Some(told), 0, true) = (self.run.told, rank, self.tables.complete) {
             told(News::Bound {
                 least: points(least),
                 best: best.map(points),

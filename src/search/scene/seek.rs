@@ -115,13 +115,9 @@ pub fn seek(
     }
     let end = seeker.all();
     seeker.best_first();
-    let end = match end {
-        End::Proved if !tables.complete => End::BestLooked,
-        End::Impossible(_) if !tables.complete => End::Stopped,
-        end => end,
-    };
+    let end = as_far_as_looked(end, tables.complete);
     let mut answer = answer(seeker.found, end, Some(at_hand));
-    if matches!(answer.end, End::Within(_)) && !stop() {
+    if matches!(answer.end, End::Within(_) | End::SoFar) && !stop() {
         answer.notes.push(
             "After many sound arrangements no more was proved, for what parts together do to \
              cables leaves the rest open; with fewer that may move it comes closer"
@@ -129,6 +125,17 @@ pub fn seek(
         );
     }
     answer
+}
+
+/// What an end comes to where not all places were looked at: what speaks of all is not known.
+fn as_far_as_looked(end: End, complete: bool) -> End {
+    match end {
+        end if complete => end,
+        End::Proved => End::BestLooked,
+        End::Within(_) => End::SoFar,
+        End::Impossible(_) => End::Stopped,
+        end => end,
+    }
 }
 
 /// The scene without the corners of cables with an end that may move: they mean nothing
@@ -444,4 +451,21 @@ impl Seeker<'_> {
 
 pub(super) fn points(cost: u64) -> f64 {
     cost as f64 / POINT as f64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_share_is_promised_where_not_all_places_were_looked_at() {
+        assert_eq!(as_far_as_looked(End::Within(0.1), false), End::SoFar);
+        assert_eq!(as_far_as_looked(End::Within(0.1), true), End::Within(0.1));
+        assert_eq!(as_far_as_looked(End::Proved, false), End::BestLooked);
+        assert_eq!(as_far_as_looked(End::Proved, true), End::Proved);
+        assert_eq!(
+            as_far_as_looked(End::NothingMoves, false),
+            End::NothingMoves
+        );
+    }
 }
