@@ -36,7 +36,7 @@ closefit: what goes into a compact computer enclosure, and what reaches what
       [--top N] [--time SECONDS] [--move PART,PART…] [--gap MM]
       [--zone PART=ZONE,PART/ZONE…]… [--turn PART=keep|+x+y,…]…
       [--weight AIM=N]… [--threads N] [--seed N] [--json]
-                                        nothing is written where none is found
+                                        nothing is written where nothing new is found
   closefit ask SCENE QUESTION           answers one of the questions of the trade
       [--time SECONDS] [--json]
   closefit route SCENE --out SCENE2     lays the cables along free ways

@@ -206,7 +206,7 @@ pub(super) fn arrange(
         answer.notes.insert(0, words);
     }
     let base = scene.current;
-    for found in &answer.found {
+    for found in answer.found.iter().filter(|f| !f.stands) {
         for e in found.as_new(&scene) {
             if let Err(e) = edit::apply(&mut scene, &e) {
                 return Said::failed(e.to_string(), Exit::Unreadable);
@@ -214,9 +214,11 @@ pub(super) fn arrange(
         }
     }
     scene.current = base;
-    // Where nothing was found, a file that is there already is left alone.
+    // Where nothing new was found, a file that is there already is left alone.
     let none = answer.found.is_empty();
-    if !none && let Err(e) = file::save(&wanted.out, &scene) {
+    if added(&answer) > 0
+        && let Err(e) = file::save(&wanted.out, &scene)
+    {
         return Said::failed(e.to_string(), Exit::Unreadable);
     }
     Said {
@@ -285,7 +287,7 @@ fn as_text(answer: &Answer) -> String {
         _ = writeln!(text, "at hand: {points}; {}", in_words(figures));
     }
     for found in &answer.found {
-        let (name, figures) = (&found.arrangement.name, &found.figures);
+        let (name, figures) = (found.title(), &found.figures);
         let points = found.points;
         _ = writeln!(text, "{name}: {points:.1} points; {}", in_words(figures));
     }
@@ -296,8 +298,16 @@ fn as_text(answer: &Answer) -> String {
     text
 }
 
+/// How many were found that are not what stands there already.
+fn added(answer: &Answer) -> usize {
+    answer.found.iter().filter(|f| !f.stands).count()
+}
+
 fn wrote(answer: &Answer, out: &Path) -> String {
-    match answer.found.len() {
+    match added(answer) {
+        0 if !answer.found.is_empty() => {
+            "Nothing was written, for nothing else was found than what stands there.\n".to_owned()
+        }
         0 => "Nothing was written.\n".to_owned(),
         n => format!("Wrote the scene with {n} more to {}.\n", out.display()),
     }
@@ -305,7 +315,7 @@ fn wrote(answer: &Answer, out: &Path) -> String {
 
 fn in_words(f: &Figures) -> String {
     format!(
-        "cables {} mm, cautions {}{}, gap {}, parts moved {}",
+        "cables {} mm, cautions {}{}, gap of movable parts {}, parts moved {}",
         f.cables.text1(),
         f.cautions,
         f.ways_words(),
@@ -318,6 +328,7 @@ fn as_json(answer: &Answer) -> Value {
     let (end, share) = match &answer.end {
         End::Proved => ("proved", None),
         End::Within(share) => ("within", Some(*share)),
+        End::SoFar => ("so-far", None),
         End::BestLooked => ("best-looked", None),
         End::Impossible(_) => ("impossible", None),
         End::Stays(_) => ("stays", None),
@@ -352,6 +363,7 @@ fn one(found: &Found) -> Value {
     value["name"] = json!(found.arrangement.name);
     value["points"] = json!(found.points);
     value["proved"] = json!(found.proved);
+    value["as_it_stands"] = json!(found.stands);
     value["kinds"] = kinds.collect();
     value
 }
@@ -361,7 +373,7 @@ fn figures(f: &Figures) -> Value {
         "cables_mm": f.cables.as_mm(),
         "cautions": f.cautions,
         "without_free_way": f.blocked,
-        "smallest_gap_mm": f.smallest_gap.map(Length::as_mm),
+        "movable_gap_mm": f.movable_gap.map(Length::as_mm),
         "moved": f.moved,
     })
 }

@@ -224,3 +224,109 @@ fn what_is_another_matter_is_set_aside_and_said() {
     let aside = |r: &Reply| r.lines.iter().any(|l| l.starts_with("Set aside"));
     assert!(aside(&a) && !aside(&b), "{:?}", a.lines);
 }
+
+#[test]
+fn what_keeps_out_even_the_thinnest_radiator_is_told_not_what_a_thick_one_lacks() {
+    let desk = Desk::new();
+    let reply = asked(&desk, &desk.example("cube-microatx"), "thickest-radiator");
+    assert!(!reply.yes, "{:?}", reply.lines);
+    let told = reply.lines.join(" ");
+    // The fan of 25 stays in front, which is 38 deep: 27 + 25 = 52.
+    assert!(told.contains("thinnest, 27 mm"), "{told}");
+    assert!(
+        told.contains("52.0 mm") && told.contains("14.0 mm short"),
+        "{told}"
+    );
+    assert!(!told.contains("45"), "{told}");
+}
+
+#[test]
+fn where_liquid_cools_the_air_cooler_is_tried_in_place_of_it_and_a_low_one_is_no_tower() {
+    let desk = Desk::new();
+    let scene = desk.example("first-build");
+    let reply = asked(&desk, &scene, "tallest-cooler");
+    assert!(!reply.yes, "{:?}", reply.lines);
+    let after = carried_out(&scene, &reply);
+    for gone in ["block", "radiator", "fan-front", "fan-rear"] {
+        assert!(after.placed(&id(gone)).is_none(), "{gone}");
+    }
+    let cooler = after.parts.keys().find(|p| !scene.parts.contains_key(*p));
+    let cooler = cooler.expect("a cooler came in").clone();
+    let height = |k: &closefit::model::PartKind| k.size.z;
+    let tallest = height(&after.parts[&cooler].kind);
+    let group = after.parts[&cooler].kind.group;
+    let moving = std::collections::BTreeSet::from([cooler.clone()]);
+    // Of all kinds the tallest for which some place adds no stop is the answer.
+    let without = {
+        let mut s = after.clone();
+        edit::apply(&mut s, &Edit::SetPlace(cooler.clone(), None)).unwrap();
+        desk.stops(&s)
+    };
+    for kind in desk.catalogue.kinds.values().filter(|k| k.group == group) {
+        let mut with = after.clone();
+        edit::apply(&mut with, &Edit::SetKind(cooler.clone(), kind.clone())).unwrap();
+        let goes = places(&with, &moving, &cooler).into_iter().any(|place| {
+            let mut at = with.clone();
+            edit::apply(&mut at, &Edit::SetPlace(cooler.clone(), Some(place))).unwrap();
+            desk.stops(&at) <= without
+        });
+        assert_eq!(goes, height(kind) <= tallest, "{}", kind.id);
+    }
+}
+
+#[test]
+fn one_more_drive_is_not_refused_for_a_stop_that_is_there_already() {
+    let desk = Desk::new();
+    let mut scene = desk.example("channel-short");
+    edit::apply(&mut scene, &Edit::RemovePart(id("m2"))).unwrap();
+    let reply = asked(&desk, &scene, "one-more-drive");
+    assert!(!reply.yes, "{:?}", reply.lines);
+    for line in &reply.lines {
+        assert!(
+            line.contains("drive") || line.starts_with("Set aside"),
+            "{line}"
+        );
+        assert!(
+            !line.contains("radiator") || line.starts_with("Set aside"),
+            "{line}"
+        );
+    }
+    // A module that screws to the board needs no lead.
+    let with = desk.example("channel-short");
+    let reply = asked(&desk, &with, "one-more-drive");
+    assert!(reply.yes, "{:?}", reply.lines);
+    assert_eq!(desk.stops(&carried_out(&with, &reply)), desk.stops(&with));
+    assert!(
+        !reply.lines.join(" ").contains("cables"),
+        "{:?}",
+        reply.lines
+    );
+}
+
+#[test]
+fn fans_for_the_front_are_told_by_size_with_what_keeps_the_others_out() {
+    let desk = Desk::new();
+    let fans = asked(&desk, &desk.example("cube-microatx"), "front-fans");
+    assert!(fans.lines[0].contains("140 mm: 25, 38 thick"), "{fans:?}");
+    // 51 thick, 38 deep.
+    let deep = fans.lines.iter().find(|l| l.contains("51 thick"));
+    assert!(
+        deep.is_some_and(|l| l.contains("13.0 mm short")),
+        "{fans:?}"
+    );
+}
+
+#[test]
+fn what_stands_soundly_in_its_enclosure_is_not_said_to_go_into_none() {
+    let desk = Desk::new();
+    // A drive there is held by fewer screws than its holes ask for, so no zone offers it.
+    let scene = desk.example("drive-few-screws");
+    assert_eq!(desk.stops(&scene), 0);
+    let reply = asked(&desk, &scene, "smallest-enclosure");
+    assert!(reply.yes && reply.edits.is_empty(), "{:?}", reply.lines);
+    assert!(
+        reply.lines[0].contains("shallow rack box"),
+        "{:?}",
+        reply.lines
+    );
+}

@@ -465,13 +465,20 @@ fn the_command_writes_further_arrangements() {
     let out = folder.join("out.json");
     let scenes = concat!(env!("CARGO_MANIFEST_DIR"), "/scenes");
     let done = said(&format!(
-        "arrange {scenes}/cube-microatx.json --out {} --top 2 --move drive,fan-front --json",
+        "arrange {scenes}/cube-microatx.json --out {} --top 2 --move m2,fan-front --json",
         out.display()
     ));
     assert_eq!(done.exit.code(), 0, "{}", done.err);
     let report: serde_json::Value = serde_json::from_str(&done.out).unwrap();
-    let found = report["found"].as_array().unwrap().len();
+    let all = report["found"].as_array().unwrap();
+    let stands = |f: &&serde_json::Value| f["as_it_stands"].as_bool().unwrap();
+    let found = all.iter().filter(|f| !stands(f)).count();
     assert!(found >= 1);
+    // At most one is what stands there, and that moves nothing.
+    let as_it_stands: Vec<_> = all.iter().filter(stands).collect();
+    assert_eq!(as_it_stands.len(), 1, "{report:#}");
+    assert_eq!(as_it_stands[0]["moved"], 0);
+    assert_eq!(as_it_stands[0]["points"], report["at_hand"]["points"]);
     // The arrangement at hand has no stop, so it has points, and the best has no more.
     let at_hand = report["at_hand"]["points"].as_f64().unwrap();
     assert!(report["found"][0]["points"].as_f64().unwrap() <= at_hand);
@@ -480,7 +487,19 @@ fn the_command_writes_further_arrangements() {
     let scene = file::open(&out, &desk.catalogue).unwrap();
     assert_eq!(scene.arrangements.len(), was.arrangements.len() + found);
     assert_eq!(scene.current, was.current);
+    let names = scene.arrangements.iter().skip(was.arrangements.len());
+    let names: Vec<&str> = names.map(|a| a.name.as_str()).collect();
+    assert_eq!(names[0], "found 1");
     let before = std::fs::read(&out).unwrap();
+    // What stands there already is no new arrangement.
+    let same = said(&format!(
+        "arrange {scenes}/cube-microatx.json --out {} --top 1 --move switch",
+        out.display()
+    ));
+    assert_eq!(same.exit.code(), 0, "{}", same.err);
+    assert!(same.out.contains("as it stands: "), "{}", same.out);
+    assert!(same.out.contains("Nothing was written"), "{}", same.out);
+    assert_eq!(std::fs::read(&out).unwrap(), before);
     let none = said(&format!(
         "arrange {scenes}/channel-short.json --out {}",
         out.display()
@@ -522,4 +541,38 @@ fn of_a_large_scene_a_few_parts_move_and_the_best_is_proved() {
     assert_eq!(answer.end, End::Proved, "{}", answer.words());
     assert!(answer.found[0].proved);
     assert_eq!(answer.found[0].points, ask(2).found[0].points);
+}
+
+#[test]
+fn results_differ_in_more_than_which_of_like_parts_stands_where() {
+    let desk = Desk::new();
+    // Two sticks of one kind and four slots: which stick is in which slot comes to the same.
+    let scene = desk.example("cube-microatx");
+    let mut wish = Wish::of(&scene).only(ids(&["memory-2", "memory-4"]));
+    wish.top = 4;
+    let found = |scene: &Scene, wish: &Wish| {
+        let run = Run::default();
+        seek(scene, wish, &desk.settings, &desk.catalogue, &run).found
+    };
+    let sticks = found(&scene, &wish);
+    assert!(sticks.len() > 1, "there is something to compare");
+    for (i, a) in sticks.iter().enumerate() {
+        for b in &sticks[i + 1..] {
+            let same = a.points.to_bits() == b.points.to_bits() && a.figures == b.figures;
+            assert!(!same, "{} and {}: {:?}", a.title(), b.title(), a.figures);
+        }
+    }
+    // A drive held from the other side of its bay, 0.2 mm further, is no other arrangement.
+    let mut scene = desk.example("storage-box");
+    edit::apply(&mut scene, &Edit::RemovePart(id("drive-3"))).unwrap();
+    let mut wish = Wish::of(&scene).only(ids(&["drive-2"]));
+    wish.top = 4;
+    let drives = found(&scene, &wish);
+    assert!(drives.len() > 1, "the bay of the third drive is free");
+    for (i, a) in drives.iter().enumerate() {
+        for b in &drives[i + 1..] {
+            let at = |f: &closefit::search::scene::Found| f.arrangement.places[&id("drive-2")].at;
+            assert!(at(a).distance_mm(at(b)) > 1.0, "{:?} {:?}", at(a), at(b));
+        }
+    }
 }

@@ -44,22 +44,35 @@ fn a_search_is_started_watched_taken_over_and_undone() {
     let before = h.state().editor.scene().clone();
     h.get_by_label("None").click();
     h.run_steps(2);
-    h.get_by_role_and_label(Role::CheckBox, "front fan 1, 80 mm")
+    let drive = "M.2 drive 2280, parts on both sides";
+    h.get_by_role_and_label(Role::CheckBox, drive)
         .scroll_to_me();
     h.run_steps(4);
-    h.get_by_role_and_label(Role::CheckBox, "front fan 1, 80 mm")
-        .click();
+    h.get_by_role_and_label(Role::CheckBox, drive).click();
     h.run_steps(2);
     h.get_by_label("Start search").click();
     wait_for(&mut h, "Add found 1");
     wait_for(&mut h, "Start search");
+    assert!(h.query_by_label("at hand").is_some());
+    // What stands there is shown as that, and is not offered as a new arrangement.
+    assert!(h.query_by_label("as it stands").is_some());
+    h.get_by_label("Add found 1").scroll_to_me();
+    h.run_steps(4);
     h.get_by_label("Add found 1").click();
     h.run_steps(3);
+    // The row of what the search started from says that the sheet shows another one now.
+    assert!(h.query_by_label("at hand").is_none());
+    assert!(h.query_by_label("started from").is_some());
+    assert!(h.query_by_label("as it stood").is_some());
+    assert!(h.query_by_label("on the sheet").is_some());
     let after = h.state().editor.scene();
     assert_eq!(after.arrangements.len(), before.arrangements.len() + 1);
     assert_eq!(after.current, before.arrangements.len());
     Action::Undo.run(h.state_mut());
     assert_eq!(*h.state().editor.scene(), before);
+    h.run_steps(2);
+    assert!(h.query_by_label("at hand").is_some());
+    assert!(h.query_by_label("on the sheet").is_none());
 }
 
 #[test]

@@ -3,6 +3,7 @@
 //! The search runs on a thread of its own over a copy of the scene; the window never waits.
 
 mod limits;
+mod results;
 mod ui;
 
 use super::App;
@@ -64,6 +65,8 @@ pub(super) struct SearchPanel {
     bound: Option<(f64, Option<f64>)>,
     places: Option<(usize, usize)>,
     at_hand: Option<AtHand>,
+    /// The scene that the search started from.
+    start: Option<Scene>,
     ended: String,
     notes: Vec<String>,
     reply: Option<(&'static Question, Reply)>,
@@ -86,6 +89,7 @@ impl Default for SearchPanel {
             bound: None,
             places: None,
             at_hand: None,
+            start: None,
             ended: String::new(),
             notes: Vec::new(),
             reply: None,
@@ -128,7 +132,7 @@ impl SearchPanel {
         self.notes.clear();
         self.ended.clear();
         (self.bound, self.places, self.reply) = (None, None, None);
-        self.at_hand = None;
+        (self.at_hand, self.start) = (None, None);
     }
 
     /// Another scene is on the sheet: what was looked for there is of no use here.
@@ -251,6 +255,7 @@ impl App {
         self.search.forget();
         let (scene, settings, catalogue) = self.world();
         let wish = self.search.wish(&scene);
+        self.search.start = Some(scene.clone());
         let repaint = ctx.clone();
         self.search.hunt = Some(hunt(&ctx, None, move |cancel, send| {
             let send = std::sync::Mutex::new(send.clone());

@@ -1,9 +1,10 @@
 //! What the search panel shows.
 
 use super::super::App;
+use super::results::words;
 use crate::model::PartId;
-use crate::search::questions::{QUESTIONS, Question, Reply, changes};
-use crate::search::scene::{Aim, Figures, MOST_WEIGHT, few};
+use crate::search::questions::QUESTIONS;
+use crate::search::scene::{Aim, MOST_WEIGHT, few};
 use eframe::egui::{self, ScrollArea, Ui};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -195,121 +196,6 @@ impl App {
         });
     }
 
-    fn results_ui(&mut self, ui: &mut Ui) {
-        if let Some((question, reply)) = self.search.reply.clone() {
-            self.reply_ui(ui, question, &reply);
-            return;
-        }
-        ui.strong("Found");
-        for note in &self.search.notes {
-            words(ui, format!("{note}."));
-        }
-        if self.search.results.is_empty() {
-            ui.label(match self.search.is_busy() {
-                true => "Nothing yet.",
-                false if self.search.ended.is_empty() => {
-                    "Start a search, or ask a question from the menu Ask."
-                }
-                false => "Nothing.",
-            });
-            return;
-        }
-        if let Some(at_hand) = self.search.at_hand {
-            let tip =
-                "What the arrangement that the search started from comes to, counted the same way.";
-            ui.horizontal(|ui| {
-                ui.strong("at hand").on_hover_text(tip);
-                ui.label(at_hand.words());
-            });
-            words(ui, figures(&at_hand.figures));
-            ui.add_space(4.0);
-        }
-        let done = !self.search.is_busy();
-        let results = self.search.results.clone();
-        for found in &results {
-            let name = &found.arrangement.name;
-            ui.horizontal(|ui| {
-                ui.strong(name);
-                ui.label(format!("{:.1} points", found.points));
-                if found.proved {
-                    ui.label("proved").on_hover_text(
-                        "No arrangement that differs enough from those above has fewer points.",
-                    );
-                }
-            });
-            let scene = self.editor.scene();
-            let tip = "The gap is the smallest around what may move. Cables are led on ways that are free where there are any.";
-            words(ui, figures(&found.figures)).on_hover_ui(|ui| {
-                ui.label(tip);
-                let changes = changes(scene, found);
-                if changes.is_empty() {
-                    ui.label("Everything stands like this already.");
-                }
-                for change in changes.iter().take(20) {
-                    ui.label(format!("{change}."));
-                }
-                if changes.len() > 20 {
-                    ui.weak(format!("and {} more", changes.len() - 20));
-                }
-            });
-            ui.horizontal(|ui| {
-                let new = ui.add_enabled(done, egui::Button::new(format!("Add {name}")).small());
-                if new
-                    .on_hover_text(
-                        "Adds it as a further arrangement and shows it; one step back undoes it.",
-                    )
-                    .clicked()
-                {
-                    let edits = found.as_new(self.editor.scene());
-                    self.take_over(&format!("add {name}"), &edits);
-                }
-                let here =
-                    ui.add_enabled(done, egui::Button::new(format!("Put {name} here")).small());
-                if here
-                    .on_hover_text(
-                        "Moves the parts of the arrangement at hand; one step back undoes it.",
-                    )
-                    .clicked()
-                {
-                    let edits = found.in_place(self.editor.scene());
-                    self.take_over(&format!("put {name} here"), &edits);
-                }
-            });
-            ui.add_space(4.0);
-        }
-    }
-
-    fn reply_ui(&mut self, ui: &mut Ui, question: &Question, reply: &Reply) {
-        ui.strong(format!("{}?", question.words));
-        if !reply.edits.is_empty() {
-            let take = ui.button("Carry it out");
-            if take
-                .on_hover_text(
-                    "Changes the arrangement at hand like this; one step back undoes it.",
-                )
-                .clicked()
-            {
-                self.take_over(&question.words.to_lowercase(), &reply.edits);
-            }
-        }
-        for line in &reply.lines {
-            words(ui, line.as_str());
-        }
-    }
-
-    fn take_over(&mut self, label: &str, edits: &[crate::edit::Edit]) {
-        if edits.is_empty() {
-            self.say("Everything stands like this already.".to_owned());
-            return;
-        }
-        match self.editor.apply(label, edits) {
-            Ok(()) => self.say(format!("Done: {label}.")),
-            Err(e) => self.trouble(format!(
-                "The scene has changed since the search began: {e}. Search again."
-            )),
-        }
-    }
-
     /// The menu of questions.
     pub(in crate::app) fn ask_menu(&mut self, ui: &mut Ui) {
         for question in QUESTIONS {
@@ -317,28 +203,12 @@ impl App {
                 !self.search.is_busy(),
                 egui::Button::new(format!("{}?", question.words)),
             );
+            let busy = "A search is under way: wait for it, or cancel it in the panel Search.";
+            let response = response.on_disabled_hover_text(busy);
             if response.on_hover_text(question.about).clicked() {
                 self.start_question(question);
                 ui.close();
             }
         }
     }
-}
-
-/// A paragraph; columns would spread its words to both edges.
-fn words(ui: &mut Ui, text: impl Into<egui::WidgetText>) -> egui::Response {
-    let layout = egui::Layout::top_down(egui::Align::Min);
-    let builder = egui::UiBuilder::new().layout(layout);
-    ui.scope_builder(builder, |ui| ui.label(text)).inner
-}
-
-fn figures(f: &Figures) -> String {
-    let gap = f.gap_words();
-    format!(
-        "cables {:.0} mm, cautions {}{}, gap {gap}, moved {}",
-        f.cables.as_mm(),
-        f.cautions,
-        f.ways_words(),
-        f.moved
-    )
 }

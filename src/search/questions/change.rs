@@ -3,7 +3,6 @@
 use super::sizes::same_face;
 use super::{Asker, Reply, changes, serves};
 use crate::model::{CableId, Group, PartId, PartKind, Scene};
-use crate::rules::{Checker, Severity};
 use crate::search::scene::{Aim, Answer, Demand, End, Found, MOST_WEIGHT, Weights, Wish};
 use std::sync::Arc;
 
@@ -18,13 +17,7 @@ const ROUNDS: usize = 4;
 const RESERVE: f64 = 1.5;
 
 pub(super) fn cheapest(asker: &Asker) -> Reply {
-    let mut checker = Checker::new(asker.settings.clone()).with_catalogue(asker.catalogue.clone());
-    checker.check_all(asker.scene);
-    let open = checker
-        .findings()
-        .into_iter()
-        .filter(|f| f.severity == Severity::Stop && checker.is_accepted(asker.scene, f).is_none());
-    if open.count() == 0 {
+    if asker.is_sound() {
         return Reply {
             lines: vec!["It works as it is: no stop finding is open.".to_owned()],
             edits: Vec::new(),

@@ -13,7 +13,8 @@ pub(super) fn smallest(asker: &Asker) -> Reply {
     }
     let bulk = |e: &Enclosure| e.outline().volume_mm3();
     enclosures.sort_by(|a, b| bulk(a).total_cmp(&bulk(b)).then(a.id.cmp(&b.id)));
-    let mut lines = Vec::new();
+    let mut lines: Vec<String> = Vec::new();
+    let mut unsure = 0;
     for enclosure in enclosures {
         if asker
             .run
@@ -22,43 +23,73 @@ pub(super) fn smallest(asker: &Asker) -> Reply {
         {
             return Reply::no("Stopped before an enclosure was found.");
         }
+        let litres = bulk(enclosure) / 1e6;
+        let name = format!("{}, {litres:.1} litres", enclosure.name);
+        let stands = enclosure.id == asker.scene.enclosure.id
+            && asker
+                .scene
+                .parts
+                .keys()
+                .all(|id| asker.scene.placed(id).is_some())
+            && asker.is_sound();
+        if stands {
+            return smallest_is(&name, unsure, true, lines, Vec::new());
+        }
         let scene = beside(asker.scene, enclosure);
         let mut wish = Wish::of(&scene);
         wish.weights = Weights::none();
         wish.longer_cables = true;
         wish.top = 1;
         let answer = asker.seek(&scene, &wish);
-        let litres = bulk(enclosure) / 1e6;
-        let name = format!("{}, {litres:.1} litres", enclosure.name);
         if let Some(found) = answer.found.first() {
-            let sure =
-                lines.is_empty() || !lines.iter().any(|l: &String| l.ends_with("not known."));
-            let mut all = vec![match sure {
-                true => format!("The smallest that takes all parts: {name}."),
-                false => format!("It takes all parts: {name}; a smaller one may do."),
-            }];
-            all.append(&mut lines);
             let mut edits = vec![Edit::SetEnclosure(enclosure.clone())];
             edits.extend(found.in_place(&scene));
-            return Reply {
-                lines: all,
-                edits,
-                yes: true,
-            };
+            return smallest_is(&name, unsure, false, lines, edits);
         }
         lines.push(match &answer.end {
             End::Impossible(clash) => format!("{name}: {}", clash.sentence()),
             End::Stays(what) => format!("{name}: {what}."),
-            _ => format!("{name}: not known."),
+            _ => {
+                unsure += 1;
+                match answer.notes.first() {
+                    Some(note) => format!("{name}: not known; {note}."),
+                    None => format!("{name}: not known, for the time was up before."),
+                }
+            }
         });
     }
-    lines.insert(
-        0,
-        "No enclosure of the catalogue takes all parts.".to_owned(),
-    );
+    let first = match unsure {
+        0 => "No enclosure of the catalogue takes all parts.".to_owned(),
+        1 => "No enclosure was found that takes all parts; of one it is not known.".to_owned(),
+        n => format!("No enclosure was found that takes all parts; of {n} it is not known."),
+    };
+    lines.insert(0, first);
     Reply {
         lines,
         ..Reply::default()
+    }
+}
+
+/// The answer where one takes all parts; of so many smaller ones it is not known.
+fn smallest_is(
+    name: &str,
+    unsure: usize,
+    stands: bool,
+    smaller: Vec<String>,
+    edits: Vec<Edit>,
+) -> Reply {
+    let as_it_stands = match stands {
+        true => ", as they stand now",
+        false => "",
+    };
+    let first = match unsure {
+        0 => format!("The smallest that takes all parts: {name}{as_it_stands}."),
+        _ => format!("It takes all parts{as_it_stands}: {name}; a smaller one may do."),
+    };
+    Reply {
+        lines: std::iter::once(first).chain(smaller).collect(),
+        edits,
+        yes: true,
     }
 }
 

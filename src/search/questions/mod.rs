@@ -3,15 +3,20 @@
 //! To add one: a function that answers it and one entry in [`QUESTIONS`].
 
 mod change;
+mod changes;
 mod enclosure;
 mod more;
+mod room;
 mod sizes;
+mod why;
 
-use super::scene::{Answer, Found, Run, Wish, few, seek};
-use crate::edit::{Edit, apply};
+pub use changes::changes;
+
+use super::scene::{Answer, Run, Wish, few, seek};
+use crate::edit::Edit;
 use crate::model::{Catalogue, Group, PartId, PartKind, Scene, Settings};
-use crate::placement::Placed;
 use crate::rules::{Checker, Severity, Subject};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// A question with the search that answers it.
@@ -36,13 +41,13 @@ pub static QUESTIONS: &[Question] = &[
     Question {
         id: "thickest-radiator",
         words: "Thickest radiator",
-        about: "Tries all radiators of the same face as the one of the scene; its fans move along, everything else stays.",
+        about: "Tries all radiators of the same face as the one of the scene, or all where it has none; fans on it or in its place move along, everything else stays.",
         ask: sizes::thickest_radiator,
     },
     Question {
         id: "tallest-cooler",
         words: "Largest tower cooler",
-        about: "Tries all air coolers of the catalogue, the tallest first; everything else stays.",
+        about: "Tries all air coolers of the catalogue, the tallest first, in place of the one on the processor or of the liquid cooling there; everything else stays. Where no tower fits the answer is no, with the tallest low one.",
         ask: sizes::tallest_cooler,
     },
     Question {
@@ -54,7 +59,7 @@ pub static QUESTIONS: &[Question] = &[
     Question {
         id: "one-more-drive",
         words: "Can one more drive go in, and where",
-        about: "Adds a drive like those of the scene; at first everything else stays, then it may move.",
+        about: "Adds a drive like one of those of the scene, each sort in turn; at first everything else stays, then it may move.",
         ask: more::one_more_drive,
     },
     Question {
@@ -117,6 +122,13 @@ impl Reply {
 }
 
 impl Asker<'_> {
+    fn checked(&self, scene: &Scene) -> Checker {
+        let mut checker =
+            Checker::new(self.settings.clone()).with_catalogue(self.catalogue.clone());
+        checker.check_all(scene);
+        checker
+    }
+
     fn seek(&self, scene: &Scene, wish: &Wish) -> Answer {
         seek(scene, wish, self.settings, self.catalogue, &self.run)
     }
@@ -124,9 +136,7 @@ impl Asker<'_> {
     /// As `seek`, where stops of the arrangement that name none of the movable parts, nor a
     /// cable on one, are set aside: the question is not about them. The lines say which.
     fn seek_apart(&self, scene: &Scene, wish: &Wish) -> (Answer, Vec<String>) {
-        let mut checker =
-            Checker::new(self.settings.clone()).with_catalogue(self.catalogue.clone());
-        checker.check_all(scene);
+        let checker = self.checked(scene);
         let cables = &scene.arrangement().cables;
         let moves = |s: &Subject| match s {
             Subject::Part(id) => wish.movable.contains(id),
@@ -158,13 +168,43 @@ impl Asker<'_> {
         (self.seek(&apart, wish), lines)
     }
 
+    /// True where no stop of the arrangement at hand is open.
+    fn is_sound(&self) -> bool {
+        let checker = self.checked(self.scene);
+        let findings = checker.findings().into_iter();
+        let mut open = findings.filter(|f| f.severity == Severity::Stop);
+        open.all(|f| checker.is_accepted(self.scene, f).is_some())
+    }
+
+    /// Parts that an open stop names, also by a port, a zone or a cable of theirs.
+    fn stopped(&self, scene: &Scene) -> BTreeSet<PartId> {
+        let checker = self.checked(scene);
+        let cables = &scene.arrangement().cables;
+        let open = checker
+            .findings()
+            .into_iter()
+            .filter(|f| f.severity == Severity::Stop && checker.is_accepted(scene, f).is_none());
+        let mut parts = BTreeSet::new();
+        for subject in open.flat_map(|f| &f.subjects) {
+            match subject {
+                Subject::Part(id) => _ = parts.insert(id.clone()),
+                Subject::Port(port) => _ = parts.insert(port.part.clone()),
+                Subject::Zone(zone) => parts.extend(zone.part.clone()),
+                Subject::Cable(id) => {
+                    let ends = cables.get(id).into_iter().flat_map(|c| c.ports());
+                    parts.extend(ends.map(|p| p.part.clone()));
+                }
+                Subject::Plate(_) | Subject::Opening(_) => {}
+            }
+        }
+        parts
+    }
+
     /// The usual wish for a scene; where it has very many parts, for those few that most need
     /// another place, and the sentence that says so.
     fn wish(&self, scene: &Scene) -> (Wish, Option<String>) {
         let mut wish = Wish::of(scene);
-        let mut checker =
-            Checker::new(self.settings.clone()).with_catalogue(self.catalogue.clone());
-        checker.check_all(scene);
+        let checker = self.checked(scene);
         let words = few(scene, &checker).map(|few| {
             wish.movable = few.parts;
             format!("{}.", few.words)
@@ -205,60 +245,6 @@ pub(super) fn serves(scene: &Scene, id: &PartId, kind: &PartKind) -> bool {
             a.connector == b.connector && a.lead.is_some() == b.lead.is_some()
         })
     })
-}
-
-/// What an arrangement changes, a line a part: 'drive: to bay 3'.
-pub fn changes(scene: &Scene, found: &Found) -> Vec<String> {
-    let mut after = scene.clone();
-    for edit in found.in_place(scene) {
-        // What cannot be carried out changes nothing.
-        _ = apply(&mut after, &edit);
-    }
-    let placed = Placed::build(&after);
-    let mut lines = Vec::new();
-    for (id, part) in &after.parts {
-        let Some(was) = scene.parts.get(id) else {
-            continue;
-        };
-        let place = |s: &Scene| s.arrangement().places.get(id).map(|p| (p.at, p.turn));
-        let (before, now) = (place(scene), place(&after));
-        let swapped = was.kind.id != part.kind.id;
-        let Some(to) = now.filter(|_| before != now) else {
-            if swapped {
-                lines.push(format!("{}: take {}", was.name, part.kind.name));
-            }
-            continue;
-        };
-        let at = format!("{}, {}, {} mm", to.0.x, to.0.y, to.0.z);
-        let moved = match before {
-            _ if swapped => format!("take {}, at", part.kind.name),
-            Some(b) if b.0 == to.0 => "turn it at".to_owned(),
-            Some(_) => "move to".to_owned(),
-            None => "put in at".to_owned(),
-        };
-        match placed.holds(id).first() {
-            Some(hold) => lines.push(format!(
-                "{}: {moved} {} ({at})",
-                was.name,
-                placed.zone_words(&hold.zone)
-            )),
-            None => lines.push(format!("{}: {moved} {at}", was.name)),
-        }
-    }
-    for (id, cable) in &after.arrangement().cables {
-        let Some(was) = scene.arrangement().cables.get(id) else {
-            continue;
-        };
-        for (old, new) in was.plugs.iter().zip(&cable.plugs) {
-            if old.length != new.length {
-                lines.push(format!("{}: take the one of {} mm", cable.name, new.length));
-            }
-            if old.via != new.via {
-                lines.push(format!("{}: lead it the shortest way", cable.name));
-            }
-        }
-    }
-    lines
 }
 
 #[cfg(test)]

@@ -1,11 +1,12 @@
 //! What more could go in: fans in front, one more drive.
 
+use super::why::{counted, reason};
 use super::{Asker, Reply, changes};
 use crate::edit::{Edit, apply};
-use crate::geom::Axis;
+use crate::geom::{Axis, Length};
 use crate::model::{Group, Part, PartId, PartKind, Scene, ZoneRef};
 use crate::placement::Placed;
-use crate::search::scene::{Aim, Weights, Wish};
+use crate::search::scene::{Aim, End, Found, Weights, Wish};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -43,7 +44,7 @@ pub(super) fn front_fans(asker: &Asker) -> Reply {
     }
     let kinds = asker.kinds(Group::Fan);
     let id = PartId::fresh("fan", |i| scene.parts.contains_key(i));
-    let (mut go, mut not, mut plain) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut go, mut not) = (Vec::new(), Vec::new());
     let mut aside = Vec::new();
     for kind in kinds {
         let mut with = scene.clone();
@@ -55,34 +56,55 @@ pub(super) fn front_fans(asker: &Asker) -> Reply {
         let (answer, lines) = asker.seek_apart(&with, &wish);
         aside = lines;
         match answer.found.is_empty() {
-            false => go.push(kind.name.clone()),
-            true => {
-                // That itself cannot be met says no more than that it does not go in.
-                let bare = format!("'{}'", kind.name);
-                let reason = answer.words();
-                let says = reason.replace(&bare, "").chars().any(|c| c == '\'');
-                match says || !answer.notes.is_empty() {
-                    true => not.push(format!("{}: {reason}", kind.name)),
-                    false => plain.push(kind.name.clone()),
-                }
-            }
+            false => go.push(kind),
+            true => not.push((kind, reason(&answer, &id))),
         }
     }
     let yes = !go.is_empty();
     let mut lines = vec![match yes {
-        true => format!("In front could go: {}.", go.join("; ")),
+        true => format!("In front could go: {}.", sizes(&go)),
         false => "No fan of the catalogue goes in front.".to_owned(),
     }];
-    if !plain.is_empty() {
-        lines.push(format!("No place takes: {}.", plain.join("; ")));
+    if yes && !away.is_empty() {
+        let names = away.iter().filter_map(|id| asker.scene.parts.get(id));
+        let names: Vec<String> = names.map(|p| p.name.clone()).collect();
+        lines.push(format!("Makes way for them: {}.", counted(&names, 6)));
     }
-    lines.extend(not);
+    let (holes, other): (Vec<_>, Vec<_>) = not
+        .into_iter()
+        .partition(|(_, why)| why.as_deref().is_some_and(|w| w.starts_with("its holes")));
+    for (kind, why) in other {
+        let why = why.unwrap_or_else(|| "does not go in".to_owned());
+        lines.push(match why.strip_prefix(&format!("{}: ", kind.name)) {
+            Some(rest) => format!("{}: {rest}.", kind.name),
+            None => format!("{}: {why}.", kind.name),
+        });
+    }
+    if !holes.is_empty() {
+        let kinds: Vec<_> = holes.into_iter().map(|h| h.0).collect();
+        lines.push(format!("No holes in front for: {}.", sizes(&kinds)));
+    }
     lines.extend(aside);
     Reply {
         lines,
         edits: Vec::new(),
         yes,
     }
+}
+
+/// '120 mm: 15, 25 thick; 140 mm: 25 thick': fans by face and thickness.
+fn sizes(kinds: &[Arc<PartKind>]) -> String {
+    let mut faces: BTreeMap<Length, BTreeSet<Length>> = BTreeMap::new();
+    for kind in kinds {
+        let mut sides = Axis::ALL.map(|a| kind.size.along(a));
+        sides.sort_unstable();
+        faces.entry(sides[2]).or_default().insert(sides[0]);
+    }
+    let each = faces.into_iter().map(|(face, thick)| {
+        let thick: Vec<String> = thick.into_iter().map(|t| t.to_string()).collect();
+        format!("{face} mm: {} thick", thick.join(", "))
+    });
+    each.collect::<Vec<_>>().join("; ")
 }
 
 fn add(scene: &mut Scene, id: &PartId, kind: &Arc<PartKind>) {
@@ -93,72 +115,104 @@ fn add(scene: &mut Scene, id: &PartId, kind: &Arc<PartKind>) {
     scene.parts.insert(id.clone(), part);
 }
 
-/// The kind that most drives of the scene are of; the first of the catalogue without any.
-fn usual_drive(asker: &Asker) -> Option<Arc<PartKind>> {
+/// Kinds of the scene's drives, the most frequent first; the first of the catalogue without any.
+fn usual_drives(asker: &Asker) -> Vec<Arc<PartKind>> {
     let mut count: BTreeMap<&str, (usize, &Arc<PartKind>)> = BTreeMap::new();
     for part in asker.scene.parts.values() {
         if part.kind.group == Group::Drive {
-            count
+            let (n, _) = count
                 .entry(part.kind.id.as_str())
-                .or_insert((0, &part.kind))
-                .0 += 1;
+                .or_insert((0, &part.kind));
+            *n += 1;
         }
     }
     let bulk = |k: &PartKind| k.outline().volume_mm3() as i64;
-    let most = count.into_values().max_by_key(|(n, k)| (*n, bulk(k)));
-    most.map(|(_, k)| k.clone())
-        .or_else(|| asker.kinds(Group::Drive).into_iter().next())
+    let mut all: Vec<_> = count.into_values().collect();
+    all.sort_by_key(|(n, k)| std::cmp::Reverse((*n, bulk(k))));
+    match all.is_empty() {
+        false => all.into_iter().map(|(_, k)| k.clone()).collect(),
+        true => asker.kinds(Group::Drive).into_iter().take(1).collect(),
+    }
 }
 
 pub(super) fn one_more_drive(asker: &Asker) -> Reply {
-    let Some(kind) = usual_drive(asker) else {
+    let kinds = usual_drives(asker);
+    if kinds.is_empty() {
         return Reply::no("The catalogue has no drive.");
-    };
-    let mut scene = asker.scene.clone();
-    let id = PartId::fresh("drive", |i| scene.parts.contains_key(i));
-    let drives = scene
-        .parts
-        .values()
-        .filter(|p| p.kind.group == Group::Drive);
-    let count = drives.count() + 1;
-    add(&mut scene, &id, &kind);
-    let mut wish = Wish::of(&scene).only([id.clone()]);
-    wish.weights = Weights::none()
+    }
+    let id = PartId::fresh("drive", |i| asker.scene.parts.contains_key(i));
+    let drives = asker.scene.parts.values();
+    let count = drives.filter(|p| p.kind.group == Group::Drive).count() + 1;
+    let weights = Weights::none()
         .with(Aim::PartsMoved, 1)
         .with(Aim::Cautions, 1);
-    wish.top = 1;
-    let mut said = None;
-    let (mut answer, mut aside) = asker.seek_apart(&scene, &wish);
-    if answer.found.is_empty() {
-        let (all, few) = asker.wish(&scene);
-        wish.movable = all.movable;
-        said = few;
-        (answer, aside) = asker.seek_apart(&scene, &wish);
+    let mut not = Vec::new();
+    for kind in &kinds {
+        let mut scene = asker.scene.clone();
+        add(&mut scene, &id, kind);
+        let mut wish = Wish::of(&scene).only([id.clone()]);
+        wish.weights = weights.clone();
+        wish.top = 1;
+        let (answer, aside) = asker.seek_apart(&scene, &wish);
+        if let Some(found) = answer.found.first() {
+            not.extend(aside);
+            return goes_in(&scene, &id, count, found, not);
+        }
+        let why = reason(&answer, &id).map_or_else(String::new, |why| format!(": {why}"));
+        not.push(format!(
+            "With everything else where it is, {} finds no place{why}.",
+            kind.name
+        ));
     }
-    let Some(found) = answer.found.first() else {
-        return Reply {
-            lines: [
-                format!("No: drive number {count}, {}, does not go in.", kind.name),
-                answer.words(),
-            ]
-            .into_iter()
-            .chain(said)
-            .chain(aside)
-            .collect(),
-            ..Reply::default()
-        };
-    };
+    let kind = &kinds[0];
+    let mut scene = asker.scene.clone();
+    add(&mut scene, &id, kind);
+    let (mut wish, few) = asker.wish(&scene);
+    // What a stop is about already stays: whether that can be mended is another question.
+    let stopped = asker.stopped(&scene);
+    wish.movable.retain(|m| !stopped.contains(m));
+    wish.movable.insert(id.clone());
+    wish.weights = weights;
+    wish.top = 1;
+    let (answer, aside) = asker.seek_apart(&scene, &wish);
+    if let Some(found) = answer.found.first() {
+        not.extend(few);
+        not.extend(aside);
+        return goes_in(&scene, &id, count, found, not);
+    }
+    let mut lines = vec![match answer.end {
+        End::Impossible(_) => format!("No: drive number {count} does not go in."),
+        _ => format!("No place was found for drive number {count}."),
+    }];
+    lines.extend(not);
+    lines.push(format!(
+        "With the others moved as well, {}: {}",
+        kind.name,
+        answer.words()
+    ));
+    lines.extend(few);
+    lines.extend(aside);
+    Reply {
+        lines,
+        ..Reply::default()
+    }
+}
+
+fn goes_in(scene: &Scene, id: &PartId, count: usize, found: &Found, beside: Vec<String>) -> Reply {
+    let part = &scene.parts[id];
     let mut edits = vec![Edit::AddPart {
         id: id.clone(),
-        part: scene.parts[&id].clone(),
+        part: part.clone(),
         place: None,
     }];
-    edits.extend(found.in_place(&scene));
-    let mut lines = vec![format!("Yes, drive number {count} goes in: {}.", kind.name)];
-    lines.extend(changes(&scene, found).into_iter().map(|c| format!("{c}.")));
-    lines.push("Its cables are still to be led.".to_owned());
-    lines.extend(said);
-    lines.extend(aside);
+    edits.extend(found.in_place(scene));
+    let name = &part.kind.name;
+    let mut lines = vec![format!("Yes, drive number {count} goes in: {name}.")];
+    lines.extend(changes(scene, found).into_iter().map(|c| format!("{c}.")));
+    if part.kind.ports.iter().any(|p| p.required) {
+        lines.push("Its cables are still to be led.".to_owned());
+    }
+    lines.extend(beside);
     Reply {
         lines,
         edits,

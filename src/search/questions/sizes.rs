@@ -1,35 +1,51 @@
 //! How long, how thick, how tall.
 
+use super::room::{make_way, moving};
+use super::why::{NO_HOLES, listed, reason};
 use super::{Asker, Reply, changes, serves};
+use crate::edit::Edit;
 use crate::geom::{Axis, Length};
 use crate::model::{Group, Part, PartId, PartKind, Scene};
-use crate::search::scene::{Aim, End, MOST_WEIGHT, Weights, Wish};
+use crate::search::scene::{Aim, Answer, End, MOST_WEIGHT, Weights, Wish};
 use std::collections::BTreeSet;
 use std::sync::Arc;
+
+/// Whether a kind is of those asked for.
+type IsOne = fn(&PartKind) -> bool;
 
 /// One question of the family.
 struct Sizes<'a> {
     group: Group,
     /// 'card', for sentences.
     what: &'a str,
-    /// 'long'.
+    /// 'long over all', after the figure.
     how: &'a str,
+    /// 'longer', 'shortest'.
+    words: [&'a str; 2],
     size: fn(&PartKind) -> i64,
     /// Kinds that count as alternatives to the scene's own.
     alike: fn(&PartKind, &PartKind) -> bool,
-    /// Groups whose parts move along where they are held by it or hold it.
+    /// Groups whose parts move along where they hold it, are held by it, or stand where it
+    /// could.
     along: &'a [Group],
+    /// Where the scene has none: parts of this group make way that stand where it belongs.
+    instead: Option<Group>,
+    /// Those that are asked for by name, and that name; the others are an answer without them.
+    named: Option<(&'a str, IsOne)>,
 }
 
 pub(super) fn longest_card(asker: &Asker) -> Reply {
     Sizes {
         group: Group::Card,
         what: "card",
-        how: "long",
+        how: "long over all",
+        words: ["longer", "shortest"],
         size: longest_side,
         // A card of another slot is no answer for the one that is wanted here.
         alike: |own, other| own.outlets.is_empty() == other.outlets.is_empty(),
         along: &[],
+        instead: None,
+        named: None,
     }
     .ask(asker)
 }
@@ -39,9 +55,12 @@ pub(super) fn thickest_radiator(asker: &Asker) -> Reply {
         group: Group::Radiator,
         what: "radiator",
         how: "thick",
+        words: ["thicker", "thinnest"],
         size: thinnest_side,
         alike: same_face,
         along: &[Group::Fan],
+        instead: None,
+        named: None,
     }
     .ask(asker)
 }
@@ -50,12 +69,20 @@ pub(super) fn tallest_cooler(asker: &Asker) -> Reply {
     Sizes {
         group: Group::Cooler,
         what: "air cooler",
-        how: "tall",
+        how: "tall from the board",
+        words: ["taller", "lowest"],
         size: |k| k.size.z.as_um(),
         alike: |_, _| true,
         along: &[],
+        instead: Some(Group::Block),
+        named: Some(("tower cooler", is_tower)),
     }
     .ask(asker)
+}
+
+/// A tower stands taller than it is wide; a low cooler lies flat.
+fn is_tower(kind: &PartKind) -> bool {
+    kind.size.z > kind.size.x.max(kind.size.y)
 }
 
 fn sides(kind: &PartKind) -> [i64; 3] {
@@ -82,29 +109,31 @@ impl Sizes<'_> {
     fn ask(&self, asker: &Asker) -> Reply {
         let mut scene = asker.scene.clone();
         let mut kinds = asker.kinds(self.group);
+        let mut edits = Vec::new();
+        let mut lines = Vec::new();
         let id = match asker.largest(self.group, self.size) {
             Some(id) => id,
             None => match kinds.first() {
-                Some(first) => self.added(&mut scene, first),
+                Some(first) => {
+                    if let Some(away) = self.instead {
+                        (edits, lines) = make_way(&mut scene, self.group, away);
+                    }
+                    self.added(&mut scene, first)
+                }
                 None => return Reply::no(format!("The catalogue has no {}.", self.what)),
             },
         };
-        let Some(part) = scene.parts.get(&id) else {
-            return Reply::default();
-        };
-        if let Some(own) = asker.scene.parts.get(&id) {
-            kinds.retain(|k| (self.alike)(&own.kind, k) && serves(asker.scene, &id, k));
-            if !kinds.iter().any(|k| k.id == own.kind.id) {
-                kinds.push(own.kind.clone());
+        let own = asker.scene.parts.get(&id).map(|p| p.kind.clone());
+        let mut left_out = Vec::new();
+        if let Some(own) = &own {
+            kinds.retain(|k| (self.alike)(own, k));
+            (kinds, left_out) = kinds.into_iter().partition(|k| serves(asker.scene, &id, k));
+            if !kinds.iter().any(|k| k.id == own.id) {
+                kinds.push(own.clone());
             }
         }
         kinds.sort_by_key(|k| (std::cmp::Reverse((self.size)(k)), k.id.clone()));
-        let was = asker
-            .scene
-            .parts
-            .contains_key(&id)
-            .then(|| part.kind.clone());
-        let mut wish = Wish::of(&scene).only(self.moving(asker, &id));
+        let mut wish = Wish::of(&scene).only(moving(&scene, &id, own.is_none(), self.along));
         wish.weights = Weights::none().with(Aim::PartsMoved, MOST_WEIGHT);
         wish.gently = true;
         wish.top = 1;
@@ -115,54 +144,133 @@ impl Sizes<'_> {
         wish.kinds.insert(id.clone(), kinds.clone());
         let (answer, aside) = asker.seek_apart(&scene, &wish);
         let Some(found) = answer.found.first() else {
-            let mut reply = match answer.end {
-                End::Impossible(_) => Reply::no(format!(
-                    "No {} of the catalogue fits here. {}",
-                    self.what,
-                    answer.words()
-                )),
-                _ => Reply::no(answer.words()),
+            let mut all = self.none(asker, &scene, &wish, &id, &kinds, &answer);
+            all.extend(lines);
+            all.extend(aside);
+            return Reply {
+                lines: all,
+                ..Reply::default()
             };
-            reply.lines.extend(aside);
-            return reply;
         };
-        let best = found.kinds.get(&id).or(was.as_ref()).unwrap_or(&kinds[0]);
-        let mm = |k: &PartKind| Length::um((self.size)(k));
-        let mut lines = vec![format!(
-            "{}: {} mm {}{}.",
-            best.name,
-            mm(best),
-            self.how,
-            if found.proved {
-                ""
-            } else {
-                "; a larger one was not ruled out"
+        let best = found
+            .kinds
+            .get(&id)
+            .unwrap_or(&scene.parts[&id].kind)
+            .clone();
+        let mut all = vec![self.best_words(&best, found.proved)];
+        let yes = self.named.is_none_or(|(name, is)| {
+            let fits = is(&best);
+            if !fits && found.proved {
+                all.insert(0, format!("No {name} fits here; what fits is low:"));
             }
-        )];
-        let mut larger = kinds.iter().filter(|k| (self.size)(k) > (self.size)(best));
-        lines.push(match larger.next_back() {
-            Some(next) if found.proved => {
-                format!("The next larger one, {}, does not fit.", next.name)
-            }
-            Some(next) => format!("The next larger one would be {}.", next.name),
-            None => "It is the largest of its kind in the catalogue.".to_owned(),
+            fits
         });
-        let mut edits = Vec::new();
-        if was.is_none() {
-            edits.push(crate::edit::Edit::AddPart {
+        all.append(&mut lines);
+        let size = (self.size)(&best);
+        let next = kinds.iter().map(|k| (self.size)(k)).filter(|s| *s > size);
+        let left_out = self.left_out_words(&left_out, size);
+        all.extend(match next.min() {
+            Some(next) => {
+                let next = kinds.iter().filter(|k| (self.size)(k) == next);
+                let next: Vec<_> = next.cloned().collect();
+                let (name, larger) = (&next[0].name, self.words[0]);
+                let why = || asker.kept_out(&scene, &wish, &id, &next);
+                Some(match found.proved.then(why) {
+                    None => format!("The next {larger} one would be {name}."),
+                    Some(None) => format!("The next {larger} one, {name}, does not fit."),
+                    Some(Some(why)) => {
+                        format!("The next {larger} one, {name}, does not fit: {why}.")
+                    }
+                })
+            }
+            None if left_out.is_some() => None,
+            None => Some("It is the largest of its kind in the catalogue.".to_owned()),
+        });
+        all.extend(left_out);
+        if own.is_none() {
+            // What is added is the one that was found, under its own name.
+            let part = Part {
+                name: best.name.clone(),
+                kind: best.clone(),
+            };
+            scene.parts.insert(id.clone(), part.clone());
+            edits.push(Edit::AddPart {
                 id: id.clone(),
-                part: scene.parts[&id].clone(),
+                part,
                 place: None,
             });
         }
         edits.extend(found.in_place(&scene));
-        lines.extend(changes(&scene, found).into_iter().map(|c| format!("{c}.")));
-        lines.extend(aside);
+        all.extend(changes(&scene, found).into_iter().map(|c| format!("{c}.")));
+        all.extend(aside);
         Reply {
-            lines,
+            lines: all,
             edits,
-            yes: true,
+            yes,
         }
+    }
+
+    fn mm(&self, kind: &PartKind) -> Length {
+        Length::um((self.size)(kind))
+    }
+
+    fn best_words(&self, best: &PartKind, proved: bool) -> String {
+        let more = match proved {
+            true => String::new(),
+            false => format!("; a {} one was not ruled out", self.words[0]),
+        };
+        format!("{}: {} mm {}{more}.", best.name, self.mm(best), self.how)
+    }
+
+    /// What is said where nothing goes in: not what the nearest of all lacks, which may be a
+    /// large one, but what keeps out even the smallest.
+    fn none(
+        &self,
+        asker: &Asker,
+        scene: &Scene,
+        wish: &Wish,
+        id: &PartId,
+        kinds: &[Arc<PartKind>],
+        answer: &Answer,
+    ) -> Vec<String> {
+        let End::Impossible(_) = &answer.end else {
+            return vec![answer.words()];
+        };
+        let mut lines = vec![format!("No {} of the catalogue fits here.", self.what)];
+        let why = reason(answer, id);
+        if why.as_deref() == Some(NO_HOLES) {
+            let tried = match kinds.len() {
+                1 => "the one that was tried".to_owned(),
+                n => format!("any of the {n} that were tried"),
+            };
+            lines.push(format!("No zone that takes it has the holes of {tried}."));
+            return lines;
+        }
+        let least = kinds.iter().map(|k| (self.size)(k)).min().unwrap_or(0);
+        let smallest = kinds.iter().filter(|k| (self.size)(k) == least);
+        let smallest: Vec<_> = smallest.cloned().collect();
+        let kept_out = asker.kept_out(scene, wish, id, &smallest);
+        let (words, mm) = (self.words[1], Length::um(least));
+        lines.push(match (kept_out.filter(|w| w != NO_HOLES), why) {
+            (Some(kept), _) => format!("Even the {words}, {mm} mm, does not go in: {kept}."),
+            (None, Some(why)) => format!("What came nearest: {why}."),
+            (None, None) => answer.words(),
+        });
+        lines
+    }
+
+    /// Larger ones that what is plugged into the scene's own does not fit.
+    fn left_out_words(&self, kinds: &[Arc<PartKind>], size: i64) -> Option<String> {
+        let larger = kinds.iter().filter(|k| (self.size)(k) > size);
+        let names: Vec<String> = larger.map(|k| k.name.clone()).collect();
+        (!names.is_empty()).then(|| {
+            format!(
+                "Some are {} and were not tried, for the cables and hoses on this one do not fit \
+                 them: {}.",
+                self.words[0],
+                listed(&names, 4)
+            )
+        })
     }
 
     fn added(&self, scene: &mut Scene, kind: &Arc<PartKind>) -> PartId {
@@ -173,17 +281,6 @@ impl Sizes<'_> {
         };
         scene.parts.insert(id.clone(), part);
         id
-    }
-
-    /// The part and what hangs together with it.
-    fn moving(&self, asker: &Asker, id: &PartId) -> BTreeSet<PartId> {
-        let placed = crate::placement::Placed::build(asker.scene);
-        let parts = asker.scene.parts.iter();
-        let along = parts
-            .filter(|(_, p)| self.along.contains(&p.kind.group))
-            .filter(|(other, _)| placed.holds_each_other(id, other))
-            .map(|(other, _)| other.clone());
-        along.chain([id.clone()]).collect()
     }
 }
 

@@ -10,7 +10,8 @@ use std::sync::Arc;
 /// An arrangement without a stop finding.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Found {
-    /// Places and cables, under a name that is free in the scene.
+    /// Places and cables, under a name that is free in the scene; under its own where it is
+    /// what stands there already.
     pub arrangement: Arrangement,
     /// Parts that became another kind.
     pub kinds: BTreeMap<PartId, Arc<PartKind>>,
@@ -20,9 +21,27 @@ pub struct Found {
     pub figures: Figures,
     /// True where no arrangement that differs enough from those before it is better.
     pub proved: bool,
+    /// True where it is what the search started from, cables and all: nothing to carry out.
+    pub stands: bool,
 }
 
+/// What a result is called that is what the search started from.
+pub const AS_IT_STANDS: &str = "as it stands";
+
 impl Found {
+    /// Its name, or that it is what stands there already.
+    pub fn title(&self) -> &str {
+        match self.stands {
+            true => AS_IT_STANDS,
+            false => &self.arrangement.name,
+        }
+    }
+
+    /// Whether the arrangement at hand of `scene` is this one.
+    pub fn is_at_hand(&self, scene: &Scene) -> bool {
+        self.in_place(scene).is_empty()
+    }
+
     /// The edits that put it in place of the arrangement at hand of `scene`.
     pub fn in_place(&self, scene: &Scene) -> Vec<Edit> {
         let mut edits = self.swaps(scene);
@@ -68,8 +87,9 @@ pub struct Figures {
     /// Cables that run through something: no free way was found for them.
     pub blocked: usize,
     /// Smallest gap between a movable part and anything that it does not hold to;
-    /// `None` where it is 10 mm or more.
-    pub smallest_gap: Option<Length>,
+    /// `None` where it is 10 mm or more. The comparison's smallest gap is another figure: it
+    /// looks at all parts, and not at what touches.
+    pub movable_gap: Option<Length>,
     /// Parts that do not stay where they are.
     pub moved: usize,
 }
@@ -83,10 +103,10 @@ impl Figures {
         }
     }
 
-    /// The smallest gap around what may move, in words. What only touches is no gap in the comparison, which
-    /// looks at all parts; here it is said, for it counts as nothing between them.
+    /// The smallest gap around what may move, in words. What only touches is no gap in the
+    /// comparison, which looks at all parts; here it is said, for it counts as nothing between.
     pub fn gap_words(&self) -> String {
-        match self.smallest_gap {
+        match self.movable_gap {
             Some(Length::ZERO) => "none, touching".to_owned(),
             Some(gap) => format!("{} mm", gap.text1()),
             None => "10 mm or more".to_owned(),
@@ -137,8 +157,11 @@ pub enum End {
     /// what was left.
     Proved,
     /// The best is within this share of the best possible (0.03 for 3 %); time was up or
-    /// the search was cancelled, or not all places could be looked at.
+    /// the search was cancelled. Only where all places could be looked at.
     Within(f64),
+    /// The best that was found; how near it is to the best possible is not known, for there are
+    /// places that were not looked at, and time was up or the search was cancelled.
+    SoFar,
     /// The best of the places that were looked at; there are more.
     BestLooked,
     /// There is no arrangement without a stop.
@@ -193,12 +216,22 @@ impl Answer {
     /// How it ended, in one sentence.
     pub fn words(&self) -> String {
         match &self.end {
+            End::Proved if self.found.first().is_some_and(|f| f.stands) => {
+                match self.found.len() - 1 {
+                    0 => "As it stands it is proved best.".to_owned(),
+                    1 => "As it stands it is proved best; one more is next to it.".to_owned(),
+                    n => format!("As it stands it is proved best; {n} more are next to it."),
+                }
+            }
             End::Proved if self.found.len() == 1 => "One arrangement, proved best.".to_owned(),
             End::Proved => format!(
                 "{} arrangements; the first is proved best.",
                 self.found.len()
             ),
             End::Within(share) => within(*share),
+            End::SoFar => {
+                "The best that was found; how near it is to the best possible is not known, for not all places were looked at.".to_owned()
+            }
             End::BestLooked => {
                 "The best of the places that were looked at; there are more.".to_owned()
             }
@@ -225,15 +258,37 @@ fn within(share: f64) -> String {
 impl Clash {
     /// 'Proved impossible: ...'
     pub fn sentence(&self) -> String {
-        let quoted: Vec<String> = self.words.iter().map(|w| format!("'{w}'")).collect();
+        let mut alike: Vec<(usize, &str)> = Vec::new();
+        for words in &self.words {
+            match alike.iter_mut().find(|(_, w)| w == words) {
+                Some((n, _)) => *n += 1,
+                None => alike.push((1, words)),
+            }
+        }
+        // Parts of one name are counted: 'a' and 'a' would say nothing.
+        let quoted = alike.iter().map(|(n, words)| match n {
+            1 => format!("'{words}'"),
+            n => format!("{n} of '{words}'"),
+        });
+        let quoted: Vec<String> = quoted.collect();
+        let go_in = |d: &Demand| matches!(d, Demand::GoesIn(_));
+        let parts = !self.demands.is_empty() && self.demands.iter().all(go_in);
+        let cannot = match (self.words.len(), parts) {
+            (2, true) => "cannot both go in",
+            (2, false) => "cannot both be met",
+            (_, true) => "cannot all go in together",
+            (_, false) => "cannot all be met together",
+        };
         let mut text = match quoted.as_slice() {
             [] => "Proved impossible, whatever is left out of what may move".to_owned(),
-            [one] => format!("Proved impossible: {one}"),
-            [one, other] => format!("Proved impossible: {one} with {other} cannot both be met"),
-            [most @ .., last] => format!(
-                "Proved impossible: {} and {last} cannot all be met together",
-                most.join(", ")
-            ),
+            [one] if self.words.len() == 1 => format!("Proved impossible: {one}"),
+            [one] => format!("Proved impossible: {one} {cannot}"),
+            [one, other] if self.words.len() == 2 => {
+                format!("Proved impossible: {one} with {other} {cannot}")
+            }
+            [most @ .., last] => {
+                format!("Proved impossible: {} and {last} {cannot}", most.join(", "))
+            }
         };
         if let Some(why) = &self.why {
             text.push_str(": ");
@@ -253,6 +308,31 @@ mod tests {
         assert_eq!(within(0.0301), "Within 4 % of the best possible.");
         assert_eq!(within(0.002), "Within 1 % of the best possible.");
         assert_eq!(within(0.0), "As good as the best possible.");
+    }
+
+    #[test]
+    fn parts_of_one_name_are_counted() {
+        let clash = |words: &[&str]| Clash {
+            demands: words
+                .iter()
+                .map(|_| Demand::GoesIn(PartId::new("drive").unwrap()))
+                .collect(),
+            words: words.iter().map(|w| (*w).to_owned()).collect(),
+            why: None,
+            smallest: true,
+        };
+        for (words, says) in [
+            (&["a"][..], "'a'."),
+            (&["a", "b"], "'a' with 'b' cannot both go in."),
+            (&["a", "a"], "2 of 'a' cannot both go in."),
+            (
+                &["a", "b", "a"],
+                "2 of 'a' and 'b' cannot all go in together.",
+            ),
+        ] {
+            let sentence = clash(words).sentence();
+            assert_eq!(sentence, format!("Proved impossible: {says}"));
+        }
     }
 
     #[test]

@@ -6,6 +6,7 @@ use super::puzzle::Unlike;
 use super::seek::{Limit, Seeker, Step, points};
 use super::trial::gap_cost;
 use super::wish::{Aim, WIDE_GAP};
+use crate::model::PartId;
 use crate::search::exact::{Progress, Status};
 use std::sync::atomic::Ordering;
 
@@ -93,7 +94,7 @@ impl Seeker<'_> {
                     if outcome.status == Status::Optimal {
                         let tight = outcome.cost.is_some_and(|cost| verdict.sum <= cost);
                         let widest = verdict.gap >= most.min(WIDE_GAP.as_um());
-                        let gap_counts = self.wish.weights.of(Aim::SmallestGap) > 0;
+                        let gap_counts = self.wish.weights.of(Aim::MovableGap) > 0;
                         if tight && (!gap_counts || widest) {
                             return self.take(best.expect("just found"), true);
                         }
@@ -127,13 +128,35 @@ impl Seeker<'_> {
     fn take(&mut self, best: (u64, Found, Vec<usize>), proved: bool) -> One {
         let (_, mut found, choice) = best;
         found.proved = proved && self.tables.complete;
-        self.tell(self.found.len(), found.clone());
-        self.found.push(found);
+        match self.found.iter().any(|f| self.like_parts(f, &found)) {
+            true => self.repeats += 1,
+            false => {
+                self.tell(self.found.len(), found.clone());
+                self.found.push(found);
+            }
+        }
         self.unlike.push(Unlike {
             choice,
             parts: self.wish.differ.clamp(1, 2),
         });
         One::Best
+    }
+
+    /// Whether two differ only in which of like parts stands where, and come to the same to the
+    /// last digit: nobody needs to look at both.
+    fn like_parts(&self, a: &Found, b: &Found) -> bool {
+        let kind = |f: &Found, id: &PartId| {
+            let swapped = f.kinds.get(id).map(|k| k.id.clone());
+            swapped.or_else(|| self.scene.parts.get(id).map(|p| p.kind.id.clone()))
+        };
+        let place = |f: &Found, id: &PartId| f.arrangement.places.get(id).map(|p| (p.at, p.turn));
+        let ids = &self.tables.ids;
+        let several = |id: &PartId| ids.iter().filter(|o| kind(a, o) == kind(a, id)).count() > 1;
+        let mut other = ids.iter().filter(|id| place(a, id) != place(b, id));
+        a.kinds == b.kinds
+            && a.points.to_bits() == b.points.to_bits()
+            && a.figures == b.figures
+            && other.all(several)
     }
 
     /// The best so far, with how near it is to the best of what was left.
@@ -162,7 +185,8 @@ impl Seeker<'_> {
         if self.floor.fetch_max(least, Ordering::Relaxed) >= least {
             return;
         }
-        if let (Some(told), 0) = (self.run.told, rank) {
+        // Where not all places were looked at, what was not may be better still.
+        if let (Some(told), 0, true) = (self.run.told, rank, self.tables.complete) {
             told(News::Bound {
                 least: points(least),
                 best: best.map(points),

@@ -29,7 +29,7 @@ mod unary;
 mod wish;
 mod words;
 
-pub use answer::{Answer, AtHand, Clash, End, Figures, Found, News};
+pub use answer::{AS_IT_STANDS, Answer, AtHand, Clash, End, Figures, Found, News};
 pub use choices::{Choices, choices, turn_from, turn_words, zone_from};
 pub use few::{Few, few};
 pub use puzzle::Demand;

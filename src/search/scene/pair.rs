@@ -108,12 +108,12 @@ pub(super) fn too_high(
     let zone = zone?;
     let (needed, free) = too_deep(zone, &upper.outline)?;
     let text = format!(
-        "{} on {} needs {} mm, {} mm free at {}: {} mm short",
+        "{} on {} needs {} mm, {} is {} mm deep: {} mm short",
         upper.name,
         lower.name,
         needed.text1(),
-        free.text1(),
         zone.name,
+        free.text1(),
         (needed - free).text1()
     );
     Some((needed - free, text))

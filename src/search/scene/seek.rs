@@ -25,6 +25,10 @@ const STUBBORN: usize = 24;
 /// gives up: trying them one by one would not end.
 const MOST_SINGLE: usize = 200;
 
+/// After so many that differ from one that was found in the order of like parts only, no more
+/// are looked for.
+const MOST_REPEATS: usize = 12;
+
 /// How a search is run.
 #[derive(Clone, Copy)]
 pub struct Run<'a> {
@@ -103,6 +107,7 @@ pub fn seek(
         floor: AtomicU64::new(0),
         head: None,
         found: Vec::new(),
+        repeats: 0,
     };
     let at_hand = seeker.trial.value_at_hand();
     if let Some(told) = run.told {
@@ -110,13 +115,9 @@ pub fn seek(
     }
     let end = seeker.all();
     seeker.best_first();
-    let end = match end {
-        End::Proved if !tables.complete => End::BestLooked,
-        End::Impossible(_) if !tables.complete => End::Stopped,
-        end => end,
-    };
+    let end = as_far_as_looked(end, tables.complete);
     let mut answer = answer(seeker.found, end, Some(at_hand));
-    if matches!(answer.end, End::Within(_)) && !stop() {
+    if matches!(answer.end, End::Within(_) | End::SoFar) && !stop() {
         answer.notes.push(
             "After many sound arrangements no more was proved, for what parts together do to \
              cables leaves the rest open; with fewer that may move it comes closer"
@@ -124,6 +125,17 @@ pub fn seek(
         );
     }
     answer
+}
+
+/// What an end comes to where not all places were looked at: what speaks of all is not known.
+fn as_far_as_looked(end: End, complete: bool) -> End {
+    match end {
+        end if complete => end,
+        End::Proved => End::BestLooked,
+        End::Within(_) => End::SoFar,
+        End::Impossible(_) => End::Stopped,
+        end => end,
+    }
 }
 
 /// The scene without the corners of cables with an end that may move: they mean nothing
@@ -183,6 +195,8 @@ pub(super) struct Seeker<'a> {
     /// The first sound one, with its cost and choice, until the search for the best takes it.
     pub(super) head: Option<(u64, Found, Vec<usize>)>,
     pub(super) found: Vec<Found>,
+    /// How many were left out that differ from one of those in the order of like parts only.
+    pub(super) repeats: usize,
 }
 
 /// What one run of the exact search keeps within.
@@ -212,10 +226,11 @@ impl Seeker<'_> {
         // How close the first is to the best possible, once it was given up to prove more.
         let mut near = None;
         let proved = |near: Option<f64>| near.map_or(End::Proved, End::Within);
-        while self.found.len() < self.wish.top.max(1) {
+        while self.found.len() < self.wish.top.max(1) && self.repeats < MOST_REPEATS {
+            let first = self.found.is_empty();
             match self.one() {
                 One::Best => {}
-                One::Near(share) if self.found.len() == 1 => near = Some(share),
+                One::Near(share) if first => near = Some(share),
                 One::Near(_) => {}
                 One::None if self.found.is_empty() => return self.impossible(),
                 One::None if differ > 1 => {
@@ -225,7 +240,7 @@ impl Seeker<'_> {
                     }
                 }
                 One::None => return proved(near),
-                One::Stopped(share) if self.found.len() <= 1 => {
+                One::Stopped(share) if first => {
                     return share.map_or(End::Stopped, End::Within);
                 }
                 // The first is proved; what came after it is as far as time went.
@@ -356,16 +371,21 @@ impl Seeker<'_> {
     /// Those that were let differ less at the end may be better than some before them.
     fn best_first(&mut self) {
         self.found.sort_by(|a, b| a.points.total_cmp(&b.points));
+        let mut rank = 0;
         for i in 0..self.found.len() {
-            self.found[i].arrangement.name = self.name(i + 1);
+            if !self.found[i].stands {
+                rank += 1;
+                self.found[i].arrangement.name = self.name(rank);
+            }
         }
     }
 
     /// What was tried last, under a name that is free.
     pub(super) fn named(&self, verdict: &Verdict, proved: bool) -> Found {
         let tried = self.trial.tried();
+        let others = self.found.iter().filter(|f| !f.stands).count();
         let mut arrangement = Arrangement {
-            name: self.name(self.found.len() + 1),
+            name: self.name(others + 1),
             ..tried.arrangement().clone()
         };
         for (id, place) in &mut arrangement.places {
@@ -376,13 +396,23 @@ impl Seeker<'_> {
             let (was, is) = (self.scene.parts.get(id)?, tried.parts.get(id)?);
             (was.kind.id != is.kind.id).then(|| (id.clone(), is.kind.clone()))
         });
-        Found {
+        let mut found = Found {
             arrangement,
             kinds: swapped.collect(),
             points: points(verdict.cost),
             figures: verdict.figures,
             proved,
+            stands: false,
+        };
+        let at_hand = self.trial.at_hand;
+        if found.is_at_hand(at_hand) {
+            found.stands = true;
+            found
+                .arrangement
+                .name
+                .clone_from(&at_hand.arrangement().name);
         }
+        found
     }
 
     /// Which demands cannot all be met.
@@ -421,4 +451,21 @@ impl Seeker<'_> {
 
 pub(super) fn points(cost: u64) -> f64 {
     cost as f64 / POINT as f64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_share_is_promised_where_not_all_places_were_looked_at() {
+        assert_eq!(as_far_as_looked(End::Within(0.1), false), End::SoFar);
+        assert_eq!(as_far_as_looked(End::Within(0.1), true), End::Within(0.1));
+        assert_eq!(as_far_as_looked(End::Proved, false), End::BestLooked);
+        assert_eq!(as_far_as_looked(End::Proved, true), End::Proved);
+        assert_eq!(
+            as_far_as_looked(End::NothingMoves, false),
+            End::NothingMoves
+        );
+    }
 }

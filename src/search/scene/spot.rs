@@ -78,8 +78,9 @@ impl Mover {
 
 /// What says no to a place: a sentence, and by how many micrometres it is missed.
 pub(super) struct No {
-    /// A depth that does not suffice says more than how far a solid stands in a thin plate.
-    pub(super) depth: bool,
+    /// A depth that does not suffice, or a part that is in the way, says more than how far a
+    /// solid stands in a thin plate.
+    pub(super) telling: bool,
     pub(super) text: String,
     pub(super) short: i64,
 }
@@ -87,7 +88,7 @@ pub(super) struct No {
 impl No {
     /// The smaller, the better it says what is missing.
     pub(super) fn rank(&self) -> (bool, i64) {
-        (!self.depth, self.short)
+        (!self.telling, self.short)
     }
 }
 
@@ -298,7 +299,7 @@ impl Finder<'_> {
         let high = on.part.and_then(|lower| too_high(&part, lower, on.under));
         let judged = match high {
             Some((short, text)) => Err(No {
-                depth: true,
+                telling: true,
                 text,
                 short: short.as_um(),
             }),

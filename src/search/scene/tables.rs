@@ -42,7 +42,8 @@ pub(super) struct Tables {
     pub(super) bodies: Vec<Vec<Arc<PlacedPart>>>,
     /// The body of each place.
     pub(super) body: Vec<Vec<u32>>,
-    /// The site of each place: boxes in the same zone whose middles nearly agree.
+    /// The site of each place: boxes in the same zone whose middles nearly agree, or in two
+    /// (of both sides of a bay) whose middles are one.
     pub(super) site: Vec<Vec<u32>>,
     pub(super) near: Vec<Near>,
     pub(super) held: Vec<Held>,
@@ -64,7 +65,7 @@ impl Tables {
         let ids: Vec<PartId> = wish.moving(scene).into_iter().cloned().collect();
         let without = without(scene, &ids);
         let fixed = Placed::build(&without);
-        let wide = match wish.weights.of(super::Aim::SmallestGap) {
+        let wide = match wish.weights.of(super::Aim::MovableGap) {
             0 => Length::ZERO,
             _ => super::wish::WIDE_GAP,
         };
@@ -197,6 +198,8 @@ fn bodies_of(mover: &Mover) -> (Vec<Arc<PlacedPart>>, Vec<u32>) {
 
 /// How far apart the middles of one site may be.
 const ONE_SITE_MM: f64 = 15.0;
+/// The same, where other holes hold it.
+const ONE_PLACE_MM: f64 = 1.0;
 
 fn sites_of(mover: &Mover) -> Vec<u32> {
     let mut sites: Vec<(&KindId, Option<&ZoneRef>, Vec3)> = Vec::new();
@@ -209,9 +212,30 @@ fn sites_of(mover: &Mover) -> Vec<u32> {
         known.unwrap_or_else(|| {
             sites.push((kind, zone, middle));
             sites.len() - 1
-        }) as u32
+        })
     });
-    of.collect()
+    let of: Vec<usize> = of.collect();
+    // Sites that share a place are one.
+    let mut one: Vec<usize> = (0..sites.len()).collect();
+    let middle = |s: usize| mover.spots[s].part.outline.centre();
+    let kind = |s: usize| mover.spots[s].kind;
+    let mut along: Vec<usize> = (0..of.len()).collect();
+    along.sort_by_key(|s| middle(*s).x);
+    for (k, a) in along.iter().enumerate() {
+        let near = |b: &&usize| (middle(**b).x - middle(*a).x).as_mm() < ONE_PLACE_MM;
+        for b in along[k + 1..].iter().take_while(near) {
+            let shared = middle(*a).distance_mm(middle(*b)) < ONE_PLACE_MM;
+            let (x, y) = (one[of[*a]], one[of[*b]]);
+            if x != y && shared && kind(*a) == kind(*b) {
+                for site in &mut one {
+                    if *site == x.max(y) {
+                        *site = x.min(y);
+                    }
+                }
+            }
+        }
+    }
+    of.into_iter().map(|s| one[s] as u32).collect()
 }
 
 fn meet(pairs: &Judge, bodies: &[Vec<Arc<PlacedPart>>], a: usize, b: usize) -> Near {

@@ -203,7 +203,7 @@ impl<'a> Trial<'a> {
             cables: runs.fold(Length::ZERO, |sum, run| sum + run.needed),
             cautions: self.cautions().filter(|f| f.rule != "way-blocked").count(),
             blocked: self.blocked().len(),
-            smallest_gap: (gap < WIDE_GAP.as_um()).then_some(Length::um(gap)),
+            movable_gap: (gap < WIDE_GAP.as_um()).then_some(Length::um(gap)),
             moved: self.moved(),
         }
     }
@@ -399,5 +399,5 @@ impl<'a> Trial<'a> {
 /// Points for a smallest gap, in hundredths.
 pub(super) fn gap_cost(wish: &Wish, gap: i64) -> u64 {
     let missing = (WIDE_GAP.as_um() - gap).max(0) as u64;
-    missing * u64::from(wish.weights.of(Aim::SmallestGap)) * super::leads::POINT / 1000
+    missing * u64::from(wish.weights.of(Aim::MovableGap)) * super::leads::POINT / 1000
 }

@@ -64,13 +64,13 @@ impl<'a> Alone<'a> {
         if let Some((needed, free)) = zone.and_then(|z| too_deep(z, &part.outline)) {
             let short = needed - free;
             return Err(No {
-                depth: true,
+                telling: true,
                 text: format!(
-                    "{}: needs {} mm, {} mm free in {}: {} mm short",
+                    "{}: needs {} mm, {} is {} mm deep: {} mm short",
                     part.name,
                     needed.text1(),
-                    free.text1(),
                     zone.map_or("", |z| z.name.as_str()),
+                    free.text1(),
                     short.text1()
                 ),
                 short: short.as_um(),
@@ -91,7 +91,7 @@ impl<'a> Alone<'a> {
             let met = self.pairs.meet(part, other);
             if let Some(depth) = met.clash {
                 return Err(No {
-                    depth: false,
+                    telling: true,
                     text: format!(
                         "{} and {} overlap by {} mm",
                         part.name,
@@ -137,7 +137,7 @@ impl<'a> Alone<'a> {
             match f.severity {
                 Severity::Stop => {
                     return Err(No {
-                        depth: false,
+                        telling: false,
                         short: shortfall(&f),
                         text: f.text,
                     });

@@ -13,8 +13,8 @@ pub enum Aim {
     /// Findings of severity caution that places decide on; of cables that run through
     /// something one each.
     Cautions,
-    /// The smallest gap, up to [`WIDE_GAP`].
-    SmallestGap,
+    /// The smallest gap around what may move, up to [`WIDE_GAP`].
+    MovableGap,
     /// Parts that do not stay where they are.
     PartsMoved,
 }
@@ -30,7 +30,7 @@ impl Aim {
     pub const ALL: [Aim; 4] = [
         Aim::CableLength,
         Aim::Cautions,
-        Aim::SmallestGap,
+        Aim::MovableGap,
         Aim::PartsMoved,
     ];
 
@@ -39,7 +39,7 @@ impl Aim {
         match self {
             Aim::CableLength => "cable-length",
             Aim::Cautions => "cautions",
-            Aim::SmallestGap => "smallest-gap",
+            Aim::MovableGap => "movable-gap",
             Aim::PartsMoved => "parts-moved",
         }
     }
@@ -49,7 +49,7 @@ impl Aim {
         match self {
             Aim::CableLength => "cable length",
             Aim::Cautions => "cautions",
-            Aim::SmallestGap => "smallest gap",
+            Aim::MovableGap => "gap of movable parts",
             Aim::PartsMoved => "parts moved",
         }
     }
@@ -63,7 +63,9 @@ impl Aim {
             Aim::Cautions => {
                 "points for each caution that the places of parts decide on, and for each cable without a free way"
             }
-            Aim::SmallestGap => "points for each millimetre that the smallest gap is under 10 mm",
+            Aim::MovableGap => {
+                "points for each millimetre that the smallest gap around a part that may move is under 10 mm; what touches without a screw has none. The comparison's 'smallest gap' is another figure: it looks at all parts, and not at those that touch"
+            }
             Aim::PartsMoved => "points for each part that does not stay where it is",
         }
     }
@@ -73,7 +75,7 @@ impl Aim {
         match self {
             Aim::CableLength => 1,
             Aim::Cautions => 20,
-            Aim::SmallestGap => 2,
+            Aim::MovableGap => 2,
             Aim::PartsMoved => 2,
         }
     }
