@@ -86,9 +86,8 @@ pub fn picture(
             1 => "a finding that stops it".to_owned(),
             n => format!("{n} findings that stop it"),
         };
-        said.err = format!(
-            "closefit: the picture is written; the build has {findings}, see closefit check\n"
-        );
+        said.err =
+            format!("the picture is written; the build has {findings}, see closefit check\n");
     }
     said
 }

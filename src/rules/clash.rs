@@ -63,7 +63,12 @@ impl Rule for Clash {
 fn overlap(facts: &Facts, a: &PlacedPart, b: &PlacedPart, depth: Length, met: Overlaps) -> Finding {
     let (x, y) = names(a, b);
     let limit = met.limit_words();
-    let text = format!("{x} and {y} overlap by {} mm{limit}", depth.text1());
+    // What is less than half a tenth is given to the micrometre: 0.0 would read as none.
+    let deep = match depth < Length::um(50) {
+        true => depth.to_string(),
+        false => depth.text1(),
+    };
+    let text = format!("{x} and {y} overlap by {deep} mm{limit}");
     let worst = meeting(Space::Solid, Space::Solid).severity;
     let worst = worst.unwrap_or(Severity::Stop);
     let (moving, fixed) = mover(facts.placed, a, b);
