@@ -270,6 +270,16 @@ fn what_is_pinned_stays_and_a_walled_up_end_is_named() {
     // The port looks to the right, on to the stopper: said so that a turn comes to mind.
     assert!(why.to_string().contains("p of a"), "{why}");
     assert!(why.to_string().contains("to the right"), "{why}");
+    assert!(why.to_string().contains("stopper is"), "{why}");
+    // Against the wall it is the wall that is named, not something that stands there.
+    let wall = joined(
+        enclosure([300.0; 3]),
+        [([297.0, 150.0, 150.0], "+x"), ([100.0; 3], "-x")],
+        4.0,
+        10.0,
+    );
+    let why = lay(&wall, &Wish::default()).expect_err("there is no room to leave");
+    assert!(!why.to_string().contains("something stands"), "{why}");
 }
 
 fn box_gap(p: Point, b: &Box3) -> f64 {

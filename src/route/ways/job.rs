@@ -3,14 +3,14 @@
 use super::field::Field;
 use super::find::{Desk, Laid, NotLaid};
 use super::lazy::{Found, Known, Thread, clear, reach};
-use super::meets::{Met, deepest, pieces};
+use super::meets::{deepest, pieces};
 use super::nodes::{Node, Nodes};
 use super::under::{leads_through, leads_under};
 use super::wind::wind;
 use crate::geom::{Length, Vec3};
 use crate::model::{Cable, CableId, Via};
 use crate::placement::Thing;
-use crate::route::bend::{Point, add, norm, sub, unit};
+use crate::route::bend::{Point, add, unit};
 use crate::route::free::{self, Block, End, NoBend, NoWay};
 use crate::route::run::{CableRun, Stretch, run};
 use std::collections::BTreeMap;
@@ -56,12 +56,12 @@ struct Manner {
 type LegId = (usize, usize);
 
 pub(super) struct Job<'a> {
-    desk: &'a Desk<'a>,
+    pub desk: &'a Desk<'a>,
     id: &'a CableId,
     straight: &'a Cable,
     plain: &'a CableRun,
     pub field: Field<'a>,
-    thread: Thread,
+    pub thread: Thread,
     asked: usize,
     cancelled: &'a dyn Fn() -> bool,
     /// Whether winding ways are sought where no other is found.
@@ -120,6 +120,7 @@ impl<'a> Job<'a> {
     ) -> Result<Laid, NotLaid> {
         self.field.with(keep_out, more, gaps);
         self.asked = 0;
+        self.far = 0;
         self.past.clear();
         self.known.clear();
         self.tried.clear();
@@ -207,20 +208,6 @@ impl<'a> Job<'a> {
             return Err(NotLaid::NoWay(words));
         }
         Ok(())
-    }
-
-    fn name(&self, met: &Met) -> String {
-        match met {
-            Met::Solid(Thing::Part(id)) => match self.desk.placed.part(id) {
-                Some(part) => part.name.clone(),
-                None => id.to_string(),
-            },
-            Met::Solid(Thing::Plate(i)) => match self.desk.placed.plates().get(*i as usize) {
-                Some(plate) => plate.name.clone(),
-                None => "a plate".to_owned(),
-            },
-            Met::Outside => "the inside of the enclosure".to_owned(),
-        }
     }
 
     /// The places of one stretch, corners between what is pinned. A smooth way goes
@@ -392,50 +379,6 @@ impl<'a> Job<'a> {
             result: result.clone(),
         });
         result
-    }
-
-    fn no(&self, pair: &[Node], why: &NoBend) -> NotLaid {
-        NotLaid::NoWay(self.words(&pair[0], &pair[1], why))
-    }
-
-    fn words(&self, a: &Node, b: &Node, why: &NoBend) -> String {
-        let between = format!("from {} to {}", a.name, b.name);
-        match why {
-            NoBend::TooThick => "it is too thick for the enclosure".to_owned(),
-            NoBend::NoWay(NoWay::StartBlocked) => walled_up(a),
-            NoBend::NoWay(NoWay::GoalBlocked) => walled_up(b),
-            NoBend::TooTight { place, missing, .. } => {
-                let near = [a, b].into_iter().find(|n| {
-                    n.face.is_some() && norm(sub(n.free(), *place)) < 2.0 * self.thread.radius
-                });
-                let turn = near.map_or(String::new(), |n| {
-                    format!(
-                        "; the cable leaves {} {}, and turning the part may free it",
-                        n.name,
-                        n.side()
-                    )
-                });
-                format!(
-                    "no way {between} leaves room to bend: {missing:.1} mm are missing near x {:.0}, y {:.0}, z {:.0}{turn}",
-                    place[0], place[1], place[2]
-                )
-            }
-            NoBend::NoWay(NoWay::GaveUp | NoWay::Stopped) => {
-                format!("no way {between} was found in the time allowed")
-            }
-            _ => format!("there is no way {between}"),
-        }
-    }
-}
-
-fn walled_up(end: &Node) -> String {
-    match end.face {
-        Some(_) => format!(
-            "{} is walled up: the cable leaves it {}, where something stands; turning or moving the part may free it",
-            end.name,
-            end.side()
-        ),
-        None => format!("{} is walled up", end.name),
     }
 }
 

@@ -18,6 +18,7 @@ mod solid;
 mod spans;
 mod ties;
 mod under;
+mod why;
 mod wind;
 
 pub use all::{Outcome, lay_all};
