@@ -229,7 +229,7 @@ for _ in $(seq 600); do
     if same "$work/idle.png" "$work/now.png" && [ "$colours" -gt 4 ]; then break; fi
 done
 sleep 0.5
-xdotool mousemove 900 613 click 1
+xdotool mousemove 900 641 click 1
 sleep 0.8
 save "what the search found"
 has '"name":"found1"' "found 1 added as an arrangement"

@@ -7,7 +7,7 @@ use crate::search::scene::{Figures, Found};
 use eframe::egui::{self, Ui};
 
 /// What the gap of a result is.
-const GAP: &str = "The gap is the smallest around a part that may move; parts that touch without a screw between them have none. The comparison's smallest gap looks at all parts, and not at those that touch.";
+const GAP: &str = "The movable gap is the smallest around a part that may move; parts that touch without a screw between them have none. The comparison's smallest gap looks at all parts, and not at those that touch.";
 
 impl App {
     pub(super) fn results_ui(&mut self, ui: &mut Ui) {
@@ -79,6 +79,11 @@ impl App {
                     .on_hover_text("The arrangement at hand is this one.");
             }
         });
+        if found.stands {
+            // Its figures stand above, there is nothing to add, and one step back puts it in
+            // place again.
+            return;
+        }
         let scene = self.editor.scene();
         words(ui, figures(&found.figures)).on_hover_ui(|ui| {
             ui.label(GAP);
@@ -94,10 +99,6 @@ impl App {
                 ui.weak(format!("and {} more", changes.len() - 20));
             }
         });
-        if found.stands {
-            // There is nothing to add, and one step back puts it in place again.
-            return;
-        }
         ui.horizontal(|ui| self.take_buttons_ui(ui, found, on_sheet));
     }
 
@@ -183,7 +184,7 @@ pub(super) fn words(ui: &mut Ui, text: impl Into<egui::WidgetText>) -> egui::Res
 fn figures(f: &Figures) -> String {
     let gap = f.gap_words();
     format!(
-        "cables {:.0} mm, cautions {}{}, gap of movable parts {gap}, moved {}",
+        "cables {:.0} mm, cautions {}{}, movable gap {gap}, moved {}",
         f.cables.as_mm(),
         f.cautions,
         f.ways_words(),
