@@ -121,8 +121,8 @@ pub enum Via {
     Passage(String),
     /// Along a tie point of the enclosure.
     Tie(String),
-    /// A tie point that the program chose, so that less of the way hangs free. It goes with
-    /// the corners when a way is found anew.
+    /// A tie point that the program chose, so that less of the way hangs free. It stays
+    /// while it does, and goes with the corners where the cable is put back to straight.
     Chosen(String),
     /// A point that the user set; the way passes through it.
     Point(Vec3),

@@ -98,14 +98,19 @@ fn two_ties_are_taken_where_one_does_not_do() {
 }
 
 #[test]
-fn what_is_chosen_goes_with_the_corners_and_what_is_pinned_stays() {
+fn what_was_chosen_stays_while_it_does_and_what_is_pinned_in_any_case() {
     let mut build = thread(600.0, &[("a", 300.0, 40.0, None), ("b", 300.0, 25.0, None)]);
     let put = |build: &mut Build, via: Vec<Via>| {
         let cables = &mut build.scene.arrangements[0].cables;
         cables.get_mut(&cid("c")).expect("the lead").plugs[0].via = via;
     };
     put(&mut build, chosen(&["a"]));
-    assert_eq!(ties(&laid(&build, Some(350.0)).cable), chosen(&["b"]));
+    assert_eq!(ties(&laid(&build, Some(350.0)).cable), chosen(&["a"]));
+    // Not asked for any more it goes; where it is not enough, or gone, it is chosen anew.
+    assert_eq!(ties(&laid(&build, None).cable), []);
+    let mut late = thread(600.0, &[("a", 100.0, 5.0, None), ("b", 300.0, 25.0, None)]);
+    put(&mut late, chosen(&["a"]));
+    assert_eq!(ties(&laid(&late, Some(350.0)).cable), chosen(&["b"]));
     put(&mut build, vec![Via::Tie("a".to_owned())]);
     let pinned = laid(&build, Some(350.0));
     assert_eq!(ties(&pinned.cable), [Via::Tie("a".to_owned())]);

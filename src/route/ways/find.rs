@@ -5,7 +5,7 @@ use super::gates::Gates;
 use super::job::Job;
 use super::lazy::Thread;
 use crate::geom::{Length, Vec3};
-use crate::model::{Cable, CableId, Catalogue, PartId, Scene, System};
+use crate::model::{Cable, CableId, Catalogue, PartId, Scene, System, Via};
 use crate::placement::{Placed, Thing};
 use crate::route::bend::{norm, sub};
 use crate::route::free::Block;
@@ -86,7 +86,8 @@ pub enum NotLaid {
     Stopped,
 }
 
-/// Lays a cable anew: its corners and chosen ties go, what is pinned stays.
+/// Lays a cable anew: its corners go, what is pinned stays. Ties that were chosen before stay
+/// while they do what they were chosen for; else others are chosen.
 ///
 /// # Errors
 /// [`NotLaid`]; that no way was found is no proof that there is none.
@@ -100,11 +101,29 @@ pub fn lay(
     let mut straight = cable.clone();
     straight.straighten();
     straight.finds = true;
+    if let Some(most) = wish.hangs
+        && cable.plugs.iter().flat_map(|p| &p.via).any(is_chosen)
+    {
+        let mut along = cable.clone();
+        for plug in &mut along.plugs {
+            plug.via.retain(Via::is_place);
+        }
+        along.finds = true;
+        if let Ok(laid) = lay_along(desk, id, &along, wish, false, cancelled)
+            && super::ties::still_good(desk, &laid, most)
+        {
+            return Ok(laid);
+        }
+    }
     let laid = lay_along(desk, id, &straight, wish, true, cancelled)?;
     Ok(match wish.hangs {
         Some(most) => super::ties::tied(desk, id, &straight, wish, most, laid, cancelled),
         None => laid,
     })
+}
+
+fn is_chosen(via: &Via) -> bool {
+    matches!(via, Via::Chosen(_))
 }
 
 /// Lays a cable without corners along all places that it has; with winding ways where no other

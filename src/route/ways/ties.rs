@@ -28,11 +28,21 @@ impl State {
     }
 }
 
+/// A tie that may be taken up: the way is laid once it is the most promising.
+struct Next {
+    straight: Cable,
+    ties: BTreeSet<(usize, String)>,
+    /// What the way before needs and the least way round by the tie.
+    bound: Length,
+    /// How far too long the pieces were before.
+    excess: Length,
+}
+
 /// The way that was laid, or one along ties of the enclosure of which no piece hangs free for
 /// longer than `most`: the shortest of those looked at, by taking up one tie after another where
-/// the longest piece hangs, the shortest way so far first. Where none is good enough, the one of
-/// which all pieces together are too long by least. Nothing is led along a tie that is too narrow for it, or
-/// that makes it too short.
+/// the longest piece hangs, the least way round first. Where none is good enough, the one of
+/// which all pieces together are too long by least. Nothing is led along a tie that is too narrow
+/// for it, or that makes it too short.
 pub(super) fn tied(
     desk: &Desk,
     id: &CableId,
@@ -54,47 +64,74 @@ pub(super) fn tied(
     }
     let reaches = first.laid.reaches();
     let mut seen: BTreeSet<BTreeSet<(usize, String)>> = BTreeSet::new();
-    let mut open = vec![first];
-    let mut done: Vec<State> = Vec::new();
-    let mut tried = 0;
-    while let Some(at) = (0..open.len()).min_by_key(|i| open[*i].laid.run.needed) {
-        let state = open.swap_remove(at);
-        let Some(worst) = state.spans.iter().max_by_key(|s| s.length) else {
-            // Nothing is shorter, and whatever follows is longer.
-            return state.laid;
+    let mut next: Vec<Next> = Vec::new();
+    follow(desk, &first, most, &mut seen, &mut next);
+    let mut found = vec![first];
+    for _ in 0..MOST_LAID {
+        let least = (0..next.len()).min_by_key(|i| next[*i].bound);
+        let good = found.iter().filter(|s| s.spans.is_empty());
+        let good = good.map(|s| s.laid.run.needed).min();
+        let Some(at) = least.filter(|i| good.is_none_or(|g| next[*i].bound < g)) else {
+            break;
         };
-        for tie in near(desk, &state.straight, worst) {
-            let mut ties = state.ties.clone();
-            ties.insert((worst.stretch, tie.id.clone()));
-            if tried == MOST_LAID || cancelled() || !seen.insert(ties.clone()) {
-                continue;
-            }
-            let Some(straight) = along(desk, &state, worst.stretch, tie) else {
-                continue;
-            };
-            tried += 1;
-            let Ok(laid) = lay_along(desk, id, &straight, wish, false, cancelled) else {
-                continue;
-            };
-            if reaches && !laid.reaches() {
-                continue;
-            }
-            let next = State {
-                spans: spans(&laid),
-                laid,
-                straight,
-                ties,
-            };
-            if next.excess(most) < state.excess(most) {
-                open.push(next);
-            }
+        if cancelled() {
+            break;
         }
-        done.push(state);
+        let tried = next.swap_remove(at);
+        let Ok(laid) = lay_along(desk, id, &tried.straight, wish, false, cancelled) else {
+            continue;
+        };
+        if reaches && !laid.reaches() {
+            continue;
+        }
+        let state = State {
+            spans: spans(&laid),
+            laid,
+            straight: tried.straight,
+            ties: tried.ties,
+        };
+        if state.excess(most) < tried.excess {
+            follow(desk, &state, most, &mut seen, &mut next);
+            found.push(state);
+        }
     }
-    let best = done
+    let best = found
         .into_iter()
         .min_by_key(|s| (s.excess(most), s.laid.run.needed));
     best.expect("the first one is among them").laid
+}
+
+/// The ties that may be taken up where the longest piece of a way hangs.
+fn follow(
+    desk: &Desk,
+    state: &State,
+    most: Length,
+    seen: &mut BTreeSet<BTreeSet<(usize, String)>>,
+    next: &mut Vec<Next>,
+) {
+    let Some(worst) = state.spans.iter().max_by_key(|s| s.length) else {
+        return;
+    };
+    for tie in near(desk, &state.straight, worst) {
+        let mut ties = state.ties.clone();
+        ties.insert((worst.stretch, tie.id.clone()));
+        if !seen.insert(ties.clone()) {
+            continue;
+        }
+        if let Some((straight, round)) = along(desk, state, worst.stretch, tie) {
+            next.push(Next {
+                straight,
+                ties,
+                bound: state.laid.run.needed + round,
+                excess: state.excess(most),
+            });
+        }
+    }
+}
+
+/// Whether a way along ties that were chosen before still does: then it is kept.
+pub(super) fn still_good(desk: &Desk, laid: &Laid, most: Length) -> bool {
+    laid.reaches() && free_spans(desk.placed, &laid.cable, &laid.run, most).is_empty()
 }
 
 /// The ties nearest to a piece that the cable is not led along yet and fits into.
@@ -121,8 +158,9 @@ fn near<'a>(desk: &Desk<'a>, cable: &Cable, span: &Span) -> Vec<&'a Tie> {
     ties.into_iter().take(MOST_TIES).map(|t| t.1).collect()
 }
 
-/// The cable with a tie on a stretch, between those places where it is the least way round.
-fn along(desk: &Desk, state: &State, stretch: usize, tie: &Tie) -> Option<Cable> {
+/// The cable with a tie on a stretch, between those places where it is the least way round, and
+/// that way: from place to place, so it may be longer in truth where something is in between.
+fn along(desk: &Desk, state: &State, stretch: usize, tie: &Tie) -> Option<(Cable, Length)> {
     let points = &state.laid.run.stretches.get(stretch)?.points;
     let mut cable = state.straight.clone();
     let via = &mut cable.plugs.get_mut(stretch)?.via;
@@ -140,6 +178,7 @@ fn along(desk: &Desk, state: &State, stretch: usize, tie: &Tie) -> Option<Cable>
         a.distance_mm(tie.at) + tie.at.distance_mm(b) - a.distance_mm(b)
     };
     let at = (0..places.len() - 1).min_by(|a, b| round(*a).total_cmp(&round(*b)))?;
+    let way = Length::from_mm(round(at))?.max(Length::ZERO);
     via.insert(at, Via::Chosen(tie.id.clone()));
-    Some(cable)
+    Some((cable, way))
 }
