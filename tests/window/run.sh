@@ -215,6 +215,15 @@ xdotool mousemove 451 521 click 1
 sleep 1
 xdotool mousemove 700 300
 sleep 0.5
+# None may move but three: both drives and the first fan.
+for at in "142 504" "14 576" "14 600" "14 625"; do
+    xdotool mousemove $at
+    sleep 0.4
+    xdotool click 1
+    sleep 0.4
+done
+xdotool mousemove 700 300
+sleep 0.5
 button "$work/idle.png"
 xdotool mousemove 51 469
 sleep 0.5
