@@ -43,10 +43,14 @@ impl App {
                 row(ui, "Zones", enclosure.zones.len().to_string());
                 row(ui, "Passages", enclosure.passages.len().to_string());
                 row(ui, "Tie points", enclosure.ties.len().to_string());
+                let plain = (enclosure.plates.iter())
+                    .filter(|p| p.panel.as_ref().is_some_and(|p| p.hinge.is_none()));
+                let off: Vec<&str> = plain.map(|p| p.name.as_str()).collect();
+                if !off.is_empty() {
+                    row(ui, "Comes off", off.join(", "));
+                }
                 for (i, plate) in enclosure.plates.iter().enumerate() {
-                    let Some(panel) = &plate.panel else { continue };
-                    let Some(hinge) = panel.hinge else {
-                        row(ui, "Comes off", plate.name.as_str());
+                    let Some(hinge) = plate.panel.as_ref().and_then(|p| p.hinge) else {
                         continue;
                     };
                     let text = format!("{}, hinge to the {}", plate.name, hinge.words());
