@@ -72,7 +72,7 @@ actions! {
     ZoomIn: "Zoom in", "Also: scroll over a view, which keeps the place under the pointer.", key(CTRL, Key::Plus);
     ZoomOut: "Zoom out", "Also: scroll over a view.", key(CTRL, Key::Minus);
     Lead: "Lead cables", "Shows the ports. Drag from port to port to join them with a cable.", key(NONE, Key::C);
-    Plug: "Give every device its plug", "Lays the leads that are missing: the shortest choice there is, under port types, currents and lengths. Leads that are there stay.", key(NONE, Key::P);
+    Plug: "Give every device its plug", "Lays the leads that are missing: the shortest choice there is, coolers and pumps in their own headers, under port types, currents and lengths. Leads that are there stay.", key(NONE, Key::P);
     PlugAnew: "Give out all leads anew", "Takes all leads off but locked ones, hoses and those led along a place, and lays the shortest choice.", None;
     FindWay: "Find its way", "Lays the selected cable along a free way, and lays it anew when things move.", key(NONE, Key::W);
     NextWay: "Next best way", "Lays the selected cable along the next longer free way, after the longest along the shortest.", key(SHIFT, Key::W);

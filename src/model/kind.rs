@@ -131,6 +131,17 @@ words!(
     }
 );
 
+words!(
+    /// What a header watches over, and what a lead belongs to: a board looks at the
+    /// speed of what is in such a header (common practice, no source).
+    Purpose {
+        /// The processor's cooler.
+        Processor = "processor", "the processor's cooler";
+        /// A pump.
+        Pump = "pump", "a pump";
+    }
+);
+
 /// One solid of a body.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Piece {
@@ -190,6 +201,8 @@ pub struct Port {
     /// True where all that the part's sources give comes in here: hubs, splitters,
     /// adapters.
     pub passes: bool,
+    /// What the header is there for, or what hangs on the lead; `None` for anything.
+    pub purpose: Option<Purpose>,
 }
 
 /// Figures that other disciplines need. Absent means not known, never zero.

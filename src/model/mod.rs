@@ -26,7 +26,7 @@ pub use figure::{Confidence, Figure};
 pub use id::{CableId, CableKindId, EnclosureId, KindId, PartId};
 pub use kind::{
     CaptiveLead, Catalogue, Deviation, Feature, FeatureKind, Group, PartKind, Piece, Port, Pull,
-    Role, Space,
+    Purpose, Role, Space,
 };
 pub use measured::{Dimensions, Measured, Span};
 pub use mount::{Frame, Hole, HoleShape, Outlet, Pattern, Zone};

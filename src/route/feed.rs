@@ -46,6 +46,18 @@ pub fn carries(catalogue: &Catalogue, connector: &str) -> Option<u64> {
     connector.carries_mw.map(u64::from)
 }
 
+/// True where what is plugged in here decides how the part's sources run: a port that passes
+/// on, or the header that tells a hub with a feed of its own how fast its fans turn.
+pub fn steers(kind: &PartKind, port: &str) -> bool {
+    let hub = kind.ports.iter().any(|p| p.passes);
+    let alike = |at: &Port| {
+        let mut sources = kind.ports.iter().filter(|p| p.role == Role::Source);
+        sources.any(|p| p.connector == at.connector)
+    };
+    let at = kind.port(port);
+    at.is_some_and(|p| p.role == Role::Sink && (p.passes || (hub && alike(p))))
+}
+
 /// The ends of a cable as it feeds: the port that gives and those that take.
 /// `None` where none of its ends gives.
 pub fn ends<'a>(scene: &Scene, cable: &'a Cable) -> Option<(&'a PortRef, Vec<&'a PortRef>)> {
@@ -141,10 +153,12 @@ pub fn add_upstream(scene: &Scene, placed: &Placed, ports: &mut BTreeSet<PortRef
     let mut open: Vec<PortRef> = ports.iter().cloned().collect();
     while let Some(at) = open.pop() {
         let kind = scene.parts.get(&at.part).map(|p| &p.kind);
-        let passes = kind.into_iter().flat_map(|k| &k.ports).filter(|p| p.passes);
-        let through = passes.map(|p| PortRef {
-            part: at.part.clone(),
-            port: p.id.clone(),
+        let through = kind.into_iter().flat_map(|k| {
+            let ports = k.ports.iter().filter(|p| steers(k, &p.id));
+            ports.map(|p| PortRef {
+                part: at.part.clone(),
+                port: p.id.clone(),
+            })
         });
         for here in std::iter::once(at.clone()).chain(through) {
             for id in placed.plugged(&here) {

@@ -147,6 +147,7 @@ mod tests {
             required: false,
             draws_mw: None,
             passes: false,
+            purpose: None,
         }
     }
 

@@ -37,6 +37,7 @@ mod exhaust_intake;
 mod fan_air;
 mod filter_reach;
 mod gap_uncertain;
+mod header_astray;
 mod hose_reach;
 mod hose_top;
 mod index;
@@ -174,6 +175,7 @@ pub static RULES: &[&dyn Rule] = &[
     &port_twice::PortTwice,
     &port_unmatched::PortUnmatched,
     &lead_unfed::LeadUnfed,
+    &header_astray::HeaderAstray,
     &plug_overload::PlugOverload,
     &plug_tail::PlugTail,
     &passage_full::PassageFull,

@@ -235,6 +235,7 @@ pub fn port(id: &str, connector: &str, at: Vec3, leaves: &str, role: Role) -> Po
         required: false,
         draws_mw: None,
         passes: false,
+        purpose: None,
     }
 }
 

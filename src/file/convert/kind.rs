@@ -134,6 +134,7 @@ fn port(p: v1::Port) -> Check<Port> {
         required: p.required,
         draws_mw: p.draws_w.map(|w| w.0),
         passes: p.passes,
+        purpose: p.purpose.map(|w| w.0),
     })
 }
 
@@ -153,6 +154,7 @@ fn to_port(p: &Port) -> v1::Port {
         required: p.required,
         draws_w: p.draws_mw.map(v1::Watts),
         passes: p.passes,
+        purpose: p.purpose.map(v1::Word),
     }
 }
 

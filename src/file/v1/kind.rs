@@ -5,7 +5,7 @@ use super::{
     Section, Solid, Watts, Word,
 };
 use crate::geom::{Axis, Dir};
-use crate::model::{FeatureKind, Group, Role, Space};
+use crate::model::{FeatureKind, Group, Purpose, Role, Space};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -116,6 +116,9 @@ pub struct Port {
     /// True where all that the part's sources give comes in here.
     #[serde(default, skip_serializing_if = "super::is_off")]
     pub passes: bool,
+    /// What a header is there for, or what hangs on the lead; left out for anything.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub purpose: Option<Word<Purpose>>,
 }
 
 /// A face that must meet an opening of the enclosure.

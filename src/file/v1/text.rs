@@ -2,7 +2,7 @@
 
 use crate::geom::{Axis, Dir};
 use crate::model::id::{self, MAX_ID};
-use crate::model::{Confidence, FeatureKind, Group, Role, Severity, Space, System, Unit};
+use crate::model::{Confidence, FeatureKind, Group, Purpose, Role, Severity, Space, System, Unit};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::Error;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -35,6 +35,7 @@ word_list! {
     Space: Space::ALL, Space::name;
     FeatureKind: FeatureKind::ALL, FeatureKind::name;
     Role: Role::ALL, Role::name;
+    Purpose: Purpose::ALL, Purpose::name;
     System: System::ALL, System::name;
     Severity: &Severity::ALL, Severity::name;
     Unit: Unit::ALL, Unit::name;

@@ -103,6 +103,7 @@ fn bound(arc: &super::net::Arc) -> i128 {
         return 0;
     }
     let score = Score {
+        astray: u64::from(arc.astray),
         length: arc.bound,
         leads: u64::from(matches!(arc.from, From::Source(_))),
         ..Score::default()
@@ -403,6 +404,7 @@ impl Search<'_> {
         let least = list.map(|w| {
             let score = Score {
                 tight: u64::from(w.tight),
+                astray: u64::from(a.astray),
                 length: w.length,
                 leads: u64::from(first),
                 ..Score::default()

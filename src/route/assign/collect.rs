@@ -2,7 +2,7 @@
 
 use super::net::{Arc, From, Need, Net, Sink, Source};
 use crate::geom::Length;
-use crate::model::{Cable, CableId, CableKind, Catalogue, Port, PortRef, Role, Scene};
+use crate::model::{Cable, CableId, CableKind, Catalogue, Port, PortRef, Purpose, Role, Scene};
 use crate::placement::{Placed, PlacedPort};
 use crate::route::feed::{carries, draws};
 use crate::route::matching::{Choice, matching};
@@ -199,6 +199,7 @@ impl<'a> Problem<'a> {
                     to,
                     bound: 0,
                     kept: true,
+                    astray: false,
                 });
                 from = From::Sink(to);
             }
@@ -208,6 +209,11 @@ impl<'a> Problem<'a> {
     fn arcs(&mut self, ports: &Ports, used: &BTreeSet<&PortRef>) {
         let at: BTreeMap<&PortRef, (&Port, &PlacedPort)> =
             ports.all.iter().map(|(r, p, q)| (r, (*p, q))).collect();
+        // What some header in the scene is there for.
+        let purposes: BTreeSet<(&str, Purpose)> = (ports.all.iter())
+            .filter(|(_, p, _)| p.role == Role::Source)
+            .filter_map(|(_, p, _)| Some((p.connector.as_str(), p.purpose?)))
+            .collect();
         let mut arcs = Vec::new();
         for (to, sink) in self.sinks.iter().enumerate() {
             let mut typed = 0;
@@ -243,6 +249,10 @@ impl<'a> Problem<'a> {
                         to,
                         bound: (straight - out).max(Length::ZERO).as_um(),
                         kept: false,
+                        astray: port.purpose.is_some_and(|p| {
+                            gives.purpose != Some(p)
+                                && purposes.contains(&(gives.connector.as_str(), p))
+                        }),
                     });
                 }
                 for (from, before) in self.sinks.iter().enumerate() {
@@ -259,6 +269,7 @@ impl<'a> Problem<'a> {
                             to,
                             bound: bound.as_um(),
                             kept: false,
+                            astray: false,
                         });
                     }
                 }

@@ -62,6 +62,8 @@ pub struct Arc {
     pub bound: i64,
     /// Part of a lead that is laid already and stays; its length counts nothing.
     pub kept: bool,
+    /// The lead belongs into a header of another purpose, and there is one.
+    pub astray: bool,
 }
 
 /// The ways of a stretch, once measured.
@@ -101,6 +103,8 @@ pub struct Score {
     pub loose: u64,
     /// Stretches that reach without the share for service.
     pub tight: u64,
+    /// New stretches into a header that is not for what hangs on the lead.
+    pub astray: u64,
     /// Length of all new ways in micrometres.
     pub length: i64,
     /// New runs.
@@ -112,9 +116,10 @@ impl Score {
     /// more than all that the fields after it can add up to.
     pub(super) fn weight(self) -> i128 {
         let mut all = i128::from(self.unfed);
-        all = (all << 20) + i128::from(self.loose);
-        all = (all << 20) + i128::from(self.tight);
-        all = (all << 48) + i128::from(self.length);
+        all = (all << 16) + i128::from(self.loose);
+        all = (all << 16) + i128::from(self.tight);
+        all = (all << 16) + i128::from(self.astray);
+        all = (all << 43) + i128::from(self.length);
         (all << 20) + i128::from(self.leads)
     }
 
@@ -122,10 +127,11 @@ impl Score {
     pub(super) fn of(weight: i128) -> Score {
         let part = |shift: u32, bits: u32| ((weight >> shift) & ((1 << bits) - 1)) as u64;
         Score {
-            unfed: part(108, 19),
-            loose: part(88, 20),
-            tight: part(68, 20),
-            length: part(20, 48) as i64,
+            unfed: part(111, 16),
+            loose: part(95, 16),
+            tight: part(79, 16),
+            astray: part(63, 16),
+            length: part(20, 43) as i64,
             leads: part(0, 20),
         }
     }
@@ -168,6 +174,7 @@ pub(super) fn best_kind(net: &Net, arcs: &[usize], ways: &[Option<Ways>]) -> Opt
             if !net.arcs[*arc].kept {
                 score.length += way.length;
                 score.tight += u64::from(way.tight);
+                score.astray += u64::from(net.arcs[*arc].astray);
             }
             true
         });
@@ -192,20 +199,22 @@ mod tests {
 
     #[test]
     fn scores_compare_field_by_field() {
-        let score = |unfed, loose, tight, length, leads| Score {
+        let score = |unfed, loose, tight, astray, length, leads| Score {
             unfed,
             loose,
             tight,
+            astray,
             length,
             leads,
         };
         let most = 1_000_000_000_000;
         let rising = [
-            score(0, 0, 0, 5, 9),
-            score(0, 0, 0, 6, 0),
-            score(0, 0, 1, 0, 0),
-            score(0, 1, 0, most, 900),
-            score(1, 0, 900, most, 900),
+            score(0, 0, 0, 0, 5, 9),
+            score(0, 0, 0, 0, 6, 0),
+            score(0, 0, 0, 1, 0, 0),
+            score(0, 0, 1, 0, 0, 0),
+            score(0, 1, 0, 900, most, 900),
+            score(1, 0, 900, 900, most, 900),
         ];
         for pair in rising.windows(2) {
             assert!(pair[0] < pair[1] && pair[0].weight() < pair[1].weight());

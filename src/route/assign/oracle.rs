@@ -79,6 +79,8 @@ impl Case {
                 .filter_map(|k| self.run(run, k))
                 .min()?;
             all.tight += best.0;
+            let stray = |a: &&usize| net.arcs[**a].astray && !net.arcs[**a].kept;
+            all.astray += run.iter().filter(stray).count() as u64;
             all.length += best.1;
             all.leads += u64::from(!net.arcs[run[0]].kept);
         }
@@ -202,7 +204,8 @@ fn case() -> impl Strategy<Value = Case> {
             carries,
             behind: behind.into_iter().collect(),
         });
-        let arc = (0..sinks + sources, 0..sinks, 0_i64..8, ways(kinds));
+        let stray = prop::bool::weighted(0.3);
+        let arc = (0..sinks + sources, 0..sinks, 0_i64..8, stray, ways(kinds));
         (
             prop::collection::vec(sink, sinks),
             prop::collection::vec(source, sources),
@@ -217,7 +220,7 @@ fn case() -> impl Strategy<Value = Case> {
                     arcs: vec![],
                 };
                 let mut all = vec![];
-                for (from, to, below, ways) in arcs {
+                for (from, to, below, astray, ways) in arcs {
                     let from = match from.checked_sub(net.sources.len()) {
                         Some(sink) => From::Sink(sink),
                         None => From::Source(from),
@@ -233,6 +236,7 @@ fn case() -> impl Strategy<Value = Case> {
                         to,
                         bound,
                         kept: false,
+                        astray,
                     });
                     all.push(ways);
                 }

@@ -100,7 +100,8 @@ impl fmt::Display for Why {
 ///
 /// The answer is proved to be the best one in this order: as few ports as possible
 /// that must be fed and are not, as few leads as possible that hang loose, as few
-/// stretches as possible that leave less than the share for service, the least
+/// stretches as possible that leave less than the share for service, as few leads as
+/// possible in a header that is for something else, the least
 /// length of all new ways, the fewest new leads. It keeps to port types, to the
 /// lengths at hand and the pitch of runs with several plugs, to what plugs and
 /// leads may carry, and it feeds what passes on (hubs, splitters) before it counts

@@ -58,6 +58,7 @@ pub fn board() -> PartKind {
         required: false,
         draws_mw: None,
         passes: false,
+        purpose: None,
     });
     k
 }

@@ -278,6 +278,7 @@ impl Choices<'_> {
             required: self.flag(),
             draws_mw: self.flag().then(|| self.below(1_000_000) as u32),
             passes: self.flag(),
+            purpose: self.flag().then(|| *self.pick(Purpose::ALL)),
         }
     }
 
