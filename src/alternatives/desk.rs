@@ -1,6 +1,6 @@
 //! Trying an idea: on a copy of the scene, with the checker.
 
-use super::{Alternative, Cost, How, Shortfall};
+use super::{Alternative, Cost, How, Shortfall, hoses};
 use crate::edit::{Edit, Touched, apply};
 use crate::geom::Length;
 use crate::model::{Cable, CableId, Catalogue, Off, PortRef, Scene, Severity};
@@ -60,6 +60,11 @@ impl<'a> Desk<'a> {
 
     pub fn placed(&self) -> &Placed {
         self.checker.placed()
+    }
+
+    /// True where it is a hose that lies as it is springy, and is not led like a cable.
+    pub fn is_hose(&self) -> bool {
+        self.checker.hoses().contains_key(&self.short.cable)
     }
 
     pub fn is_cancelled(&self) -> bool {
@@ -169,7 +174,19 @@ impl<'a> Desk<'a> {
         checker.update(&scene, &touched);
 
         let (mut needed, mut available, mut service) = (Length::ZERO, Length::ZERO, true);
-        for run in own.iter().filter_map(|id| checker.runs().get(*id)) {
+        for (id, run) in own
+            .iter()
+            .filter_map(|id| Some((*id, checker.runs().get(*id)?)))
+        {
+            if let Some(hoses) = checker.hoses().get(id) {
+                if !hoses::lie(hoses, self.short.severity) {
+                    return None;
+                }
+                // A hose lies along all that there is of it.
+                needed += run.available;
+                available += run.available;
+                continue;
+            }
             let [bare, share] = self.lacks(run)?;
             service &= share <= Length::ZERO;
             if bare > Length::ZERO || (self.short.severity > Severity::Stop && !service) {
@@ -179,9 +196,10 @@ impl<'a> Desk<'a> {
             available += run.available;
         }
         let (mut had, mut took) = (Length::ZERO, Length::ZERO);
-        for run in own.iter().filter_map(|id| self.checker.runs().get(*id)) {
+        for (id, run) in (own.iter()).filter_map(|id| Some((id, self.checker.runs().get(*id)?))) {
             had += run.available;
-            took += run.needed;
+            let hose = self.checker.hoses().contains_key(*id);
+            took += if hose { run.available } else { run.needed };
         }
         let after = bad(&checker);
         Some(Alternative {

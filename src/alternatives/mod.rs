@@ -6,6 +6,9 @@
 
 mod desk;
 mod free_ways;
+mod hoses;
+#[cfg(test)]
+mod hoses_tests;
 mod json;
 mod lengths;
 mod moves;
@@ -27,14 +30,15 @@ use desk::{Desk, Idea};
 /// So many alternatives are tried with the checker for one shortfall, at most.
 pub const MOST_TRIALS: usize = 40;
 
-/// A stretch of a cable that a finding says is too short.
+/// A stretch of a cable that a finding says is too short, or of a hose that does not lie.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub struct Shortfall {
     /// The cable.
     pub cable: CableId,
     /// Which stretch of its run, from 0.
     pub stretch: usize,
-    /// How bad it is: a stop lacks its bare way, a caution the share for service.
+    /// How bad it is: a stop lacks its bare way, a caution the share for service. A hose
+    /// that stops the build is too short or kinks; one that is a caution bulges out.
     pub severity: Severity,
 }
 
@@ -175,13 +179,13 @@ pub fn find(
     let Some(cable) = scene.arrangement().cables.get(&of.cable) else {
         return Vec::new();
     };
-    if of.stretch >= cable.plugs.len() || checker.hoses().contains_key(&of.cable) {
+    if of.stretch >= cable.plugs.len() {
         return Vec::new();
     }
     let desk = Desk::new(scene, checker, of, cable, cancelled);
     let mut found: Vec<Alternative> = Vec::new();
     let mut left = most;
-    let sources: [fn(&Desk) -> Vec<Idea>; 7] = [
+    let cables: [fn(&Desk) -> Vec<Idea>; 7] = [
         lengths::longer,
         plugs::ideas,
         sources::ideas,
@@ -190,6 +194,12 @@ pub fn find(
         free_ways::ideas,
         moves::ideas,
     ];
+    let hoses: [fn(&Desk) -> Vec<Idea>; 4] =
+        [hoses::lengths, hoses::exchanged, hoses::tied, moves::ideas];
+    let sources = match desk.is_hose() {
+        true => &hoses[..],
+        false => &cables[..],
+    };
     for ideas in sources {
         for idea in ideas(&desk) {
             if left == 0 || cancelled() {

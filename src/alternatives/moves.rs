@@ -1,8 +1,8 @@
 //! A part at one end moved, along each axis as little as makes the cable reach; or to
 //! another place on its holes.
 
-use super::How;
 use super::desk::{Desk, Idea};
+use super::{How, hoses};
 use crate::edit::{Edit, Touched, apply};
 use crate::geom::{Dir, Length};
 use crate::model::{PartId, Place, Severity};
@@ -77,7 +77,7 @@ fn to(desk: &Desk, id: &PartId, place: Place) -> Option<Vec<Edit>> {
 }
 
 /// What the worst stretch of the cable lacks then: its bare way, and with the share
-/// for service. Corners mean nothing where an end has moved: a cable that had some is led
+/// for service; of a hose nothing where it lies. Corners mean nothing where an end has moved: a cable that had some is led
 /// anew where it would reach straight, and `edits` then lay it.
 fn lacks(desk: &Desk, edits: &mut Vec<Edit>) -> Option<[Length; 2]> {
     let mut scene = desk.scene.clone();
@@ -88,6 +88,10 @@ fn lacks(desk: &Desk, edits: &mut Vec<Edit>) -> Option<[Length; 2]> {
     let mut placed = desk.placed().clone();
     placed.update(&scene, &touched);
     let id = &desk.short.cable;
+    if desk.is_hose() {
+        let lack = hoses::lack(desk, &scene, &placed, desk.cable)?;
+        return Some([Length::from_mm(lack)?; 2]);
+    }
     let mut cable = desk.cable.clone();
     cable.straighten();
     let run = route::run(&scene, &placed, desk.catalogue(), id, &cable);
@@ -116,6 +120,15 @@ fn lacks(desk: &Desk, edits: &mut Vec<Edit>) -> Option<[Length; 2]> {
 /// share that goes with it) is a step that never goes too far; the steps are repeated until nothing lacks. Where the bends
 /// make it change by a little more, what is found may lie that little beyond the least.
 fn least(desk: &Desk, id: &PartId, dir: Dir) -> Option<(Length, Vec<Edit>)> {
+    if desk.is_hose() {
+        let (_, place) = desk.scene.placed(id)?;
+        return hoses::least(desk, id, dir, |by| {
+            let at = place.at + dir.times(by);
+            let mut edits = to(desk, id, Place { at, ..*place })?;
+            let lacks = lacks(desk, &mut edits)?;
+            Some((edits, lacks[0].as_mm()))
+        });
+    }
     let goals: &[usize] = match desk.short.severity {
         Severity::Stop => &[1, 0],
         _ => &[1],

@@ -125,10 +125,18 @@ impl App {
             };
             ui.strong(title);
             if found.is_empty() {
-                ui.label(
-                    "Nothing that is known ends it: no other port, plug, cable, extension or way, \
-                     and no move of a part at its ends that stays in the enclosure.",
-                );
+                let hose = self.editor.checker().hoses().contains_key(id);
+                ui.label(match hose {
+                    true => {
+                        "Nothing that is known ends it: no other length, no tie, no exchange of its end with \
+                         another hose's, and no straight move of a part at its ends, nor another \
+                         place on its holes, that stays in the enclosure."
+                    }
+                    false => {
+                        "Nothing that is known ends it: no other port, plug, cable, extension or \
+                         way, and no move of a part at its ends that stays in the enclosure."
+                    }
+                });
             }
             for alternative in found {
                 if row(ui, alternative) {

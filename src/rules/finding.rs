@@ -64,7 +64,8 @@ pub enum FindingMark {
         /// Its diameter; zero for a seat.
         diameter: Length,
     },
-    /// The piece that a cable lacks at the end of a stretch.
+    /// The piece that a cable lacks at the end of a stretch; of a hose that is long enough
+    /// and does not lie, nothing.
     Missing {
         /// The cable.
         cable: CableId,

@@ -1,7 +1,7 @@
 //! Hoses that do not reach, kink, or bulge out of the enclosure.
 
 use super::common::{port_name, port_place};
-use super::{Anchor, Facts, Finding, Rule, Scope, Severity, Subject};
+use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::edit::Edit;
 use crate::geom::Length;
 use crate::model::{Cable, CableId};
@@ -25,8 +25,8 @@ impl Rule for HoseReach {
          of both fittings, the one that bends least (Euler's elastica). It stops the build where its \
          ends are further apart than it is long, and where that curve is tighter than the hose's \
          least radius: there it kinks. A hose that bulges out of the enclosure is a caution: its ends \
-         are too near for so much hose. Exactly the length and the radius needed are enough; what \
-         stands in its way is not looked at. A hose that is tied lies like a cable and is judged as \
+         are too near for so much hose. Exactly the length and the radius needed are enough; whether \
+         that curve runs through something is another rule's. A hose that is tied lies like a cable and is judged as \
          one."
     }
 
@@ -114,6 +114,17 @@ impl Judged<'_> {
             Fit::Lies(_) => return None,
         };
         let mut finding = finding;
+        if !finding.unjudged {
+            let length = match hose.fit {
+                Fit::TooFar(by) => by,
+                _ => Length::ZERO,
+            };
+            finding = finding.mark(FindingMark::Missing {
+                cable: self.id.clone(),
+                stretch: self.index,
+                length,
+            });
+        }
         if matches!(hose.fit, Fit::TooFar(_) | Fit::Kinks(_)) {
             finding.fix = self.other().map(|length| {
                 let mut edited = self.cable.clone();
