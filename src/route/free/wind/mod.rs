@@ -2,10 +2,10 @@
 //! over straight pieces and turns that swings out to where there is room, and back.
 //!
 //! A state is a place and a direction. From each the cable goes straight on for half a radius or
-//! turns by 45 or 90 degrees to one of eight sides, and wherever a turn, a straight piece and
-//! another turn lead to the goal clear of everything, there is a way. What is left is guessed by
-//! such a join without obstacles. The way that is found is shortened corner by corner. So it is
-//! short, but not proved to be the shortest.
+//! turns by 30 or 90 degrees (45 or 90 where that finds nothing) to one of eight sides, and
+//! wherever a turn, a straight piece and another turn lead to the goal clear of everything, there
+//! is a way. What is left is guessed by such a join without obstacles. The way that is found is
+//! shortened corner by corner. So it is short, but not proved to be the shortest.
 
 mod far;
 mod join;
