@@ -7,7 +7,7 @@ use super::needs::{self, Needs};
 use super::store::{Spot, Store};
 use super::{Anchor, Facts, Finding, RULES, Scope};
 use crate::edit::Touched;
-use crate::geom::Length;
+use crate::geom::{Box3, Length};
 use crate::model::{CableId, Catalogue, PartId, PortRef, Scene, Settings};
 use crate::placement::{Dirty, Placed, PlacedPart};
 use crate::route::hose::Hose;
@@ -189,7 +189,8 @@ impl Checker {
             self.index.part(&self.placed, id);
         }
         let mut ways = dirty.cables.clone();
-        self.near_ways.follow(&self.placed, moved, &mut ways);
+        let stood = self.near_ways.follow(&self.placed, moved, &mut ways);
+        let around = self.around(dirty, &wanting, &stood);
         let mut store = std::mem::take(&mut self.store);
         let desk = Desk {
             facts: Facts {
@@ -206,8 +207,20 @@ impl Checker {
             asked: 0,
             unfinished: false,
         };
-        self.unfinished = desk.judge(dirty, &wanting, &ways);
+        self.unfinished = desk.judge(dirty, &wanting, &ways, &around);
         self.store = store;
+    }
+
+    /// Slots of the parts whose space has changed: their own, or what stands in it or stood there.
+    fn around(&self, dirty: &Dirty, wanting: &BTreeSet<PartId>, stood: &[Box3]) -> BTreeSet<u32> {
+        let parts = dirty.parts.iter().chain(wanting);
+        let mut slots = BTreeSet::new();
+        for part in parts.filter_map(|id| self.placed.part(id)) {
+            slots.insert(part.slot);
+            slots.extend(self.needs.meeting(&part.span));
+        }
+        slots.extend(stood.iter().flat_map(|b| self.needs.meeting(b)));
+        slots
     }
 
     /// Works out anew what touched parts need. Returns the parts that need another
@@ -243,6 +256,7 @@ impl<'a> Desk<'a> {
         dirty: &Dirty,
         wanting: &BTreeSet<PartId>,
         ways: &BTreeSet<CableId>,
+        around: &BTreeSet<u32>,
     ) -> bool {
         let placed = self.facts.placed;
         let mut ports: BTreeSet<PortRef> = dirty.ports.clone();
@@ -262,6 +276,16 @@ impl<'a> Desk<'a> {
             if dirty.parts.contains(id) {
                 self.beside(id);
                 ports.extend(placed.ports_at(id).cloned());
+            }
+        }
+        for slot in around {
+            if let Some(part) = placed
+                .at(*slot)
+                .filter(|p| !self.facts.needs.of(p).is_empty())
+            {
+                self.ask(Scope::Around, Spot::Around(*slot), Anchor::Around(part));
+            } else {
+                self.store.clear(&Spot::Around(*slot));
             }
         }
         for key in &dirty.zones {

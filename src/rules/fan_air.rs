@@ -1,6 +1,7 @@
 //! What stands before a fan's blades and takes their air.
 
 use super::common::{mounted_on, names, part};
+use super::fan_air_all;
 use super::needs::{Need, Why};
 use super::outside::VENT_REACH;
 use super::shade::{Cover, taken};
@@ -29,13 +30,14 @@ impl Rule for FanAir {
          grows as the gap closes. More than the share allowed (assets/rules.json; common practice, no \
          source) is a caution with the figure; exactly that share is not. Judged before and behind the \
          blades, against parts (seen by the boxes of their solids) and against what is closed of plates \
-         (cut-outs and vents count as open, whatever their grille takes), one by one; of a fan without a \
+         (cut-outs and vents count as open, whatever their grille takes), one by one, and where none takes \
+         too much alone, all of one side together, each part of the face counted for the nearest; of a fan without a \
          known direction it is said that it was not judged. What holds the fan or is held by it is excused, and so is \
          another fan on the same axis. The share is of area, an estimate: no source for the flow lost."
     }
 
     fn scopes(&self) -> &'static [Scope] {
-        &[Scope::Part, Scope::Pair, Scope::Wall]
+        &[Scope::Part, Scope::Around, Scope::Pair, Scope::Wall]
     }
 
     fn judge(&self, facts: &Facts, anchor: Anchor, out: &mut Vec<Finding>) {
@@ -49,6 +51,7 @@ impl Rule for FanAir {
                 let finding = Finding::unjudged(self.id(), vec![part(p)], text).at(p.outline);
                 out.push(finding.hint("Look for the arrows on its frame, and note the way."));
             }
+            Anchor::Around(fan) => out.extend(fan_air_all::together(facts, fan)),
             Anchor::Pair(a, b) => {
                 let mut found = Vec::new();
                 for (fan, guest) in [(a, b), (b, a)] {
@@ -98,7 +101,7 @@ impl Rule for FanAir {
 }
 
 /// Another fan on the same axis passes the air on.
-fn in_series(guest: &PlacedPart, dir: Dir) -> bool {
+pub(super) fn in_series(guest: &PlacedPart, dir: Dir) -> bool {
     let blows = guest.kind.blows.map(|d| guest.place.turn.dir(d));
     guest.group == Group::Fan && blows.is_some_and(|d| d.axis() == dir.axis())
 }
@@ -111,7 +114,10 @@ fn worst(found: Vec<(f64, Finding)>) -> Option<Finding> {
     worst.map(|w| w.1)
 }
 
-fn airs<'a>(facts: &Facts<'a>, fan: &PlacedPart) -> impl Iterator<Item = (&'a Need, Dir)> {
+pub(super) fn airs<'a>(
+    facts: &Facts<'a>,
+    fan: &PlacedPart,
+) -> impl Iterator<Item = (&'a Need, Dir)> {
     facts.needs.of(fan).iter().filter_map(|n| match n.why {
         Why::Air(dir) => Some((n, dir)),
         _ => None,
@@ -119,7 +125,7 @@ fn airs<'a>(facts: &Facts<'a>, fan: &PlacedPart) -> impl Iterator<Item = (&'a Ne
 }
 
 /// Share of the free area taken, in percent, and the nearest of what takes it.
-fn loss(space: &Box3, dir: Dir, covers: &[Cover]) -> Option<(f64, Length)> {
+pub(super) fn loss(space: &Box3, dir: Dir, covers: &[Cover]) -> Option<(f64, Length)> {
     let (a, b) = dir.axis().others();
     let face = space.size().along(a).as_mm() * space.size().along(b).as_mm();
     let deep = space.size().along(dir.axis()).as_mm();
@@ -130,7 +136,7 @@ fn loss(space: &Box3, dir: Dir, covers: &[Cover]) -> Option<(f64, Length)> {
 
 /// What is open in a plate: its cut-outs, vents that lie in it, and what lies beyond
 /// its outline, across `dir`.
-fn open_in<'a>(facts: &Facts<'a>, plate: &PlacedPlate, dir: Dir) -> Vec<Opening<'a>> {
+pub(super) fn open_in<'a>(facts: &Facts<'a>, plate: &PlacedPlate, dir: Dir) -> Vec<Opening<'a>> {
     let (p, q) = dir.axis().others();
     let flat = |v: Vec3| [v.along(p).as_mm(), v.along(q).as_mm()];
     let rect = |b: &Box3| Opening::Rect {

@@ -35,6 +35,7 @@ mod depth_short;
 mod drive_turn;
 mod exhaust_intake;
 mod fan_air;
+mod fan_air_all;
 mod filter_reach;
 mod gap_uncertain;
 mod header_astray;
@@ -82,6 +83,9 @@ use std::collections::BTreeMap;
 pub enum Scope {
     /// Each placed part.
     Part,
+    /// Each placed part that needs space around it, also where something in that space came,
+    /// went or moved.
+    Around,
     /// Each pair of placed parts that come within the largest gap of one another, or
     /// of which one may stand in a space that the other needs.
     Pair,
@@ -107,6 +111,8 @@ pub enum Scope {
 pub enum Anchor<'a> {
     /// For [`Scope::Part`].
     Part(&'a PlacedPart),
+    /// For [`Scope::Around`].
+    Around(&'a PlacedPart),
     /// For [`Scope::Pair`]; the smaller id first.
     Pair(&'a PlacedPart, &'a PlacedPart),
     /// For [`Scope::Wall`].

@@ -40,13 +40,14 @@ impl NearWays {
     }
 
     /// Adds the cables whose ways come near where these parts stood before or stand
-    /// now, and notes where they stand.
+    /// now, and notes where they stand. Gives back where they stood before.
     pub fn follow(
         &mut self,
         placed: &Placed,
         moved: &BTreeSet<PartId>,
         found: &mut BTreeSet<CableId>,
-    ) {
+    ) -> Vec<Box3> {
+        let mut stood = Vec::new();
         for id in moved {
             let now = placed.part(id).map(|p| p.span);
             let before = match now {
@@ -57,6 +58,8 @@ impl NearWays {
                 let keys = self.grid.meeting(span);
                 found.extend(keys.iter().filter_map(|k| self.of.get(k)).cloned());
             }
+            stood.extend(before);
         }
+        stood
     }
 }

@@ -10,6 +10,7 @@ use std::sync::Arc;
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub(super) enum Spot {
     Part(u32),
+    Around(u32),
     /// The smaller slot first.
     Pair(u32, u32),
     Wall(u32, u32),
@@ -104,6 +105,7 @@ impl Store {
     /// Forgets everything about a slot: itself, its pairs, walls and zones.
     pub fn purge(&mut self, slot: u32) {
         self.clear(&Spot::Part(slot));
+        self.clear(&Spot::Around(slot));
         for other in self.partners(slot) {
             self.clear(&Spot::Pair(slot.min(other), slot.max(other)));
         }
