@@ -157,6 +157,13 @@ impl Box3 {
         }
     }
 
+    /// The axis along which it is thinnest, the first of several.
+    pub fn thin_axis(&self) -> Axis {
+        let size = self.size();
+        let thinner = |a: Axis, b: Axis| if size.along(b) < size.along(a) { b } else { a };
+        Axis::ALL.into_iter().fold(Axis::X, thinner)
+    }
+
     /// Volume in cubic millimetres.
     pub fn volume_mm3(&self) -> f64 {
         let s = self.size().as_mm();

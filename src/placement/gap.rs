@@ -4,6 +4,7 @@
 //! of `geom`, in the same unit. A bounding box never stands in for another shape:
 //! what the kernel does not take is [`Gap::Unjudged`].
 
+use super::bore::{Bore, in_the_round};
 use super::sides::box_travel;
 use crate::geom::kernel::{self, Shape, ShapeError};
 use crate::geom::{Axis, Box3, Dir, Length, Solid, Vec3};
@@ -64,6 +65,8 @@ pub struct Body {
     solid: Solid,
     bounds: Box3,
     shape: OnceLock<Result<Shape, ShapeError>>,
+    /// Round openings of its plate, none of which it reaches into.
+    bores: Option<std::sync::Arc<[Bore]>>,
 }
 
 impl PartialEq for Body {
@@ -78,6 +81,7 @@ impl From<Solid> for Body {
             bounds: solid.bounds(),
             solid,
             shape: OnceLock::new(),
+            bores: None,
         }
     }
 }
@@ -91,6 +95,16 @@ impl Body {
     /// The smallest box around it.
     pub fn bounds(&self) -> &Box3 {
         &self.bounds
+    }
+
+    /// A piece of a plate about these round openings.
+    pub(super) fn bored(mut self, bores: Vec<Bore>) -> Body {
+        self.bores = (!bores.is_empty()).then(|| bores.into());
+        self
+    }
+
+    pub(super) fn bores(&self) -> &[Bore] {
+        self.bores.as_deref().unwrap_or_default()
     }
 
     /// Takes over what was worked out for the same solid `by` away.
@@ -118,9 +132,18 @@ pub fn between(a: &Body, b: &Body, limit: Length) -> Gap {
         return boxes(p, q);
     }
     match (a.shape(), b.shape()) {
-        (Ok(p), Ok(q)) => shapes(p, q, limit, a.bounds.intersection(&b.bounds)),
+        (Ok(p), Ok(q)) => {
+            let gap = shapes(p, q, limit, a.bounds.intersection(&b.bounds));
+            in_the_round(gap, a, b, limit)
+        }
         (Err(why), _) | (_, Err(why)) => Gap::Unjudged(format!("{why}")),
     }
+}
+
+/// How far `a` can go in a direction until it touches `b`: see [`travel_to`]. `None` where it
+/// passes by.
+pub fn travel(a: &Body, b: &Body, dir: Dir) -> Option<Length> {
+    travel_to(a, b, dir, None).map(|(by, _)| by)
 }
 
 /// How far `a` can go in a direction until it touches `b`, and the point of `a`
@@ -129,7 +152,7 @@ pub fn between(a: &Body, b: &Body, limit: Length) -> Gap {
 /// Exact for boxes. Others are moved by no more than the gap that is left, so that
 /// the answer is never too much, and short by less than a micrometre unless they
 /// come within a hair of passing by.
-pub(super) fn travel(
+pub(super) fn travel_to(
     a: &Body,
     b: &Body,
     dir: Dir,

@@ -6,6 +6,7 @@
 
 mod all_near;
 mod apart;
+mod bore;
 mod gap;
 pub(crate) mod grid;
 mod hold;
@@ -15,6 +16,8 @@ mod offer;
 mod pair;
 mod part;
 mod plate;
+mod plate_cut;
+mod plate_holes;
 mod refuse;
 mod screw;
 mod seat;
@@ -26,7 +29,7 @@ mod vacant;
 
 pub use all_near::{AllNear, Near};
 pub use apart::{Apart, apart};
-pub use gap::{Body, Gap, between};
+pub use gap::{Body, Gap, between, travel};
 pub use hold::Hold;
 pub(crate) use holes::match_indices;
 pub use holes::{FACE_PLAY, HoleMatch, SEAT_PLAY, match_holes};
@@ -35,7 +38,7 @@ pub use offer::{Lay, Offer, Outcome, Refusal, lays, offers, snap};
 pub use pair::{Joint, too_deep};
 pub use part::{PlacedPart, PlacedPiece, PlacedPort};
 pub use plate::PlacedPlate;
-pub(crate) use plate::{thin_axis, without};
+pub(crate) use plate_cut::without;
 pub(crate) use screw::{major, thickest_through};
 pub use seat::SEAT_REACH;
 pub use sides::{Side, Thing};

@@ -1,7 +1,7 @@
 //! How far a part could go straight on each of its six sides before it meets
 //! something.
 
-use super::gap::{Body, travel};
+use super::gap::{Body, travel_to};
 use super::table::Placed;
 use crate::geom::{Axis, Box3, Dir, Length, Vec3};
 use crate::model::{PartId, Space};
@@ -60,7 +60,7 @@ impl Placed {
             for other in bodies.filter(|o| o.bounds().overlaps(&swept)) {
                 for body in &own {
                     let limit = best.as_ref().map(|b| b.0);
-                    let Some((way, at)) = travel(body, other, dir, limit) else {
+                    let Some((way, at)) = travel_to(body, other, dir, limit) else {
                         continue;
                     };
                     if limit.is_none_or(|l| way < l) {

@@ -298,7 +298,7 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
 mod tests {
     use super::*;
     use crate::build::{Build, block, enclosure, frame, l, piece, plate, v};
-    use crate::geom::Solid;
+    use crate::geom::{Axis, Solid};
     use crate::model::{Cutout, Group, Vent};
 
     fn case() -> crate::model::Enclosure {
@@ -390,6 +390,12 @@ mod tests {
     #[test]
     fn an_opening_that_could_not_be_cut_is_said() {
         let mut case = case();
+        case.plates[0].solid = Solid::Cylinder {
+            axis: Axis::Y,
+            base: v(50.0, 199.0, 50.0),
+            radius: l(50.0),
+            height: l(1.0),
+        };
         case.plates[0].cutouts = vec![Cutout::Round {
             centre: v(5.0, 199.0, 20.0),
             diameter: l(40.0),

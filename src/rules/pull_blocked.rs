@@ -1,11 +1,12 @@
 //! What stands in the way of a part that is pulled out.
 
 use super::common::{names, part, shape_unjudged};
-use super::needs::{Need, Why};
+use super::needs::Why;
+use super::sweep::{moving, path, pulled};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
-use crate::geom::{Box3, Dir, Length, Solid};
+use crate::geom::{Box3, Dir, Length};
 use crate::model::Space;
-use crate::placement::{Body, Gap, PlacedPart, between};
+use crate::placement::{Body, Gap, PlacedPart, between, travel};
 
 /// See [`Rule::about`].
 pub(super) struct PullBlocked;
@@ -23,7 +24,9 @@ impl Rule for PullBlocked {
         "A tray, cage or module that is pulled out (a field of its kind: which way, and how far until \
          it is free) needs that way for its own solids and for all that it carries. Another part or a \
          plate that does not come off in that way is a caution, with how far it comes out; touching \
-         is fine, and what clashes as it stands is for the rule on clashes. Each solid is taken by its box. The way: the kind's own figure."
+         is fine, and what clashes as it stands is for the rule on clashes. A solid that is straight along \
+         the way goes through with its own section, any other with that of its box. The way: the kind's \
+         own figure."
     }
 
     fn scopes(&self) -> &'static [Scope] {
@@ -34,9 +37,11 @@ impl Rule for PullBlocked {
         match anchor {
             Anchor::Pair(a, b) => {
                 let both = [(a, b), (b, a)].into_iter().filter_map(|(owner, guest)| {
-                    ways(facts, owner).next()?;
+                    if !in_the_way(facts, owner, &guest.span) {
+                        return None;
+                    }
                     let guests = || guest.of(Space::Solid).map(|q| &q.body);
-                    let hit = first(ways(facts, owner), guests).transpose()?;
+                    let hit = first(facts, owner, guests).transpose()?;
                     if facts.placed.carried(&owner.id).contains(&guest.id) {
                         return None;
                     }
@@ -51,14 +56,19 @@ impl Rule for PullBlocked {
                 out.extend(both.min_by_key(|f| (f.unjudged, f.available)));
             }
             Anchor::Wall(p, plate) => {
-                if ways(facts, p).next().is_none() {
+                if !in_the_way(facts, p, &plate.bounds) {
                     return;
                 }
                 let known = facts.placed.enclosure().plates.get(plate.index as usize);
                 if known.is_some_and(|k| k.panel.is_some()) {
                     return;
                 }
-                let hit = first(ways(facts, p), || plate.bodies().iter());
+                let hit = first(facts, p, || plate.bodies().iter());
+                // Material that may have been cut away cannot be held against it.
+                let hit = match (hit, &plate.uncut) {
+                    (Ok(Some(_)), Some(why)) => Err(why.clone()),
+                    (hit, _) => hit,
+                };
                 if let Some(hit) = hit.transpose() {
                     let subjects = vec![part(p), Subject::Plate(plate.id.clone())];
                     out.push(finding(&hit, subjects, &p.name, &plate.name));
@@ -69,11 +79,10 @@ impl Rule for PullBlocked {
     }
 }
 
-fn ways<'a>(facts: &Facts<'a>, owner: &PlacedPart) -> impl Iterator<Item = (&'a Need, Dir)> {
-    facts.needs.of(owner).iter().filter_map(|n| match n.why {
-        Why::Pull(way) => Some((n, way)),
-        _ => None,
-    })
+/// True where something in this box may stand in a way that the part needs.
+fn in_the_way(facts: &Facts, owner: &PlacedPart, b: &Box3) -> bool {
+    let mut needs = facts.needs.of(owner).iter();
+    needs.any(|n| matches!(n.why, Why::Pull(_)) && n.space.overlaps(b))
 }
 
 /// True where two parts overlap as they stand; the rule on clashes names that.
@@ -93,16 +102,20 @@ struct Hit {
     region: Box3,
 }
 
-fn first<'a, 'b, I: Iterator<Item = &'b Body>>(
-    ways: impl Iterator<Item = (&'a Need, Dir)>,
+fn first<'a, I: Iterator<Item = &'a Body>>(
+    facts: &Facts,
+    owner: &PlacedPart,
     bodies: impl Fn() -> I,
 ) -> Result<Option<Hit>, String> {
+    let Some((way, needed)) = pulled(owner) else {
+        return Ok(None);
+    };
     let mut found: Option<Hit> = None;
     let mut unknown = None;
-    for (need, way) in ways {
-        let path = Body::from(Solid::Box(need.space));
-        let start = need.space.face(way.opposite());
-        for body in bodies().filter(|b| b.bounds().overlaps(&need.space)) {
+    for piece in moving(facts.placed, owner) {
+        let path = Body::from(path(&piece.solid, way, needed));
+        let start = path.bounds().face(way.opposite());
+        for body in bodies().filter(|b| b.bounds().overlaps(path.bounds())) {
             let region = match between(&path, body, Length::ZERO) {
                 Gap::Overlap { region, .. } => region,
                 Gap::Unjudged(why) => {
@@ -111,9 +124,10 @@ fn first<'a, 'b, I: Iterator<Item = &'b Body>>(
                 }
                 Gap::Apart { .. } | Gap::Beyond => continue,
             };
-            let free = (region.face(way.opposite()) - start) * way.sign();
+            let boxes = (region.face(way.opposite()) - start) * way.sign();
+            // Rounder ones meet later than their boxes do.
+            let free = travel(&piece.body, body, way).map_or(boxes, |t| t.max(boxes));
             if found.as_ref().is_none_or(|h| free < h.free) {
-                let needed = need.space.size().along(way.axis());
                 found = Some(Hit {
                     way,
                     free,
@@ -158,7 +172,7 @@ fn finding(hit: &Result<Hit, String>, subjects: Vec<Subject>, owner: &str, other
 #[cfg(test)]
 mod tests {
     use crate::build::{Build, block, enclosure, frame, l, pattern, plate, square, v, zone};
-    use crate::geom::{Box3, Dir};
+    use crate::geom::{Axis, Box3, Dir, Solid};
     use crate::model::{Group, Panel, PartKind, Pull};
 
     /// A tray of 100 x 150 that comes out to the front by 160, and carries a drive.
@@ -233,5 +247,62 @@ mod tests {
             opening: Box3::at(v(0.0, 200.0, 0.0), v(400.0, 1.0, 100.0)),
         });
         build(&case).expect("pull-blocked", &[]);
+    }
+
+    /// A tray of 40 x 20, or a rod of 40, pulled 60 along x through a wall with a round opening.
+    fn through(opening: f64, round: bool) -> Build {
+        let mut case = enclosure([400.0, 400.0, 200.0]);
+        let mut wall = plate("wall", [150.0, 0.0, 0.0], [2.0, 400.0, 200.0]);
+        wall.cutouts = vec![crate::model::Cutout::Round {
+            centre: v(151.0, 100.0, 100.0),
+            diameter: l(opening),
+        }];
+        case.plates = vec![wall];
+        let mut kind = block(
+            "tray",
+            Group::Bracket,
+            [40.0, 40.0, if round { 40.0 } else { 20.0 }],
+        );
+        if round {
+            kind.body[0].solid = Solid::Cylinder {
+                axis: Axis::X,
+                base: v(0.0, 20.0, 20.0),
+                radius: l(20.0),
+                height: l(40.0),
+            };
+        }
+        kind.pulls = Some(Pull {
+            way: Dir::PosX,
+            by: l(60.0),
+        });
+        let z = if round { 80.0 } else { 90.0 };
+        Build::new(case).with("tray", &kind, [100.0, 80.0, z])
+    }
+
+    #[test]
+    fn a_round_opening_is_judged_by_its_circle() {
+        // The tray's corners are hypot(20, 10) = 22.361 from the middle; a rod of 40 just goes
+        // through an opening of 40, where its box would not.
+        through(44.723, false).expect("pull-blocked", &[]);
+        let found = through(44.721, false).only("pull-blocked");
+        assert_eq!(found.key(), "pull-blocked:plate:wall+tray");
+        // From 140 to the wall at 150.
+        assert_eq!(found.available, Some(l(10.0)));
+        through(40.0, true).expect("pull-blocked", &[]);
+        through(39.99, true).expect("pull-blocked", &["pull-blocked:plate:wall+tray"]);
+    }
+
+    #[test]
+    fn a_plate_whose_opening_could_not_be_taken_out_is_not_judged() {
+        let mut scene = through(44.0, false);
+        let mut case = (*scene.scene.enclosure).clone();
+        case.plates[0].solid = Solid::Cylinder {
+            axis: Axis::X,
+            base: v(150.0, 100.0, 100.0),
+            radius: l(90.0),
+            height: l(2.0),
+        };
+        scene.scene.enclosure = std::sync::Arc::new(case);
+        assert!(scene.only("pull-blocked").unjudged);
     }
 }

@@ -2,9 +2,9 @@
 //! a hinged panel. The rules on them judge these ways, and the views draw them.
 
 use super::hinge::{OPEN, Swing, hinged};
-use crate::geom::{Axis, Box3, Dir, Length};
+use crate::geom::{Axis, Box3, Dir, Length, Solid};
 use crate::model::{Plate, Space};
-use crate::placement::{Placed, PlacedPart};
+use crate::placement::{Placed, PlacedPart, PlacedPiece};
 
 /// The way that something takes.
 #[derive(Clone, PartialEq, Debug)]
@@ -69,18 +69,54 @@ pub(super) fn pulled(part: &PlacedPart) -> Option<(Dir, Length)> {
     Some((part.place.turn.dir(pull.way), pull.by))
 }
 
-/// The way of each solid of a part that is pulled out, and of what it carries.
+/// The way of each solid of a part that is pulled out, and of what it carries, by its box.
 pub(super) fn pull_ways(placed: &Placed, part: &PlacedPart) -> Vec<Box3> {
     let Some((way, by)) = pulled(part) else {
         return Vec::new();
     };
+    let before = |q: &PlacedPiece| super::needs::before(&q.bounds, way, by);
+    moving(placed, part).into_iter().map(before).collect()
+}
+
+/// What is pulled out with a part: its own solids, and those of all that it carries.
+pub(super) fn moving<'a>(placed: &'a Placed, part: &'a PlacedPart) -> Vec<&'a PlacedPiece> {
     let carried = placed.carried(&part.id);
     let others = carried.iter().filter_map(|id| placed.part(id));
-    let moving = std::iter::once(part).chain(others);
-    let solids = moving.flat_map(|p| p.of(Space::Solid));
-    solids
-        .map(|q| super::needs::before(&q.bounds, way, by))
-        .collect()
+    let all = std::iter::once(part).chain(others);
+    all.flat_map(|p| p.of(Space::Solid)).collect()
+}
+
+/// The room that a solid goes through, from its front to where it is free: of one that is
+/// straight along the way its own section, of any other that of its box.
+pub(super) fn path(solid: &Solid, way: Dir, by: Length) -> Solid {
+    let around = super::needs::before(&solid.bounds(), way, by);
+    let (low, high) = (
+        around.min().along(way.axis()),
+        around.max().along(way.axis()),
+    );
+    match solid {
+        Solid::Cylinder {
+            axis, base, radius, ..
+        } if *axis == way.axis() => Solid::Cylinder {
+            axis: *axis,
+            base: base.with(*axis, low),
+            radius: *radius,
+            height: high - low,
+        },
+        Solid::Extrusion {
+            axis,
+            outline,
+            holes,
+            ..
+        } if *axis == way.axis() => Solid::Extrusion {
+            axis: *axis,
+            low,
+            high,
+            outline: outline.clone(),
+            holes: holes.clone(),
+        },
+        _ => Solid::Box(around),
+    }
 }
 
 impl Swing {

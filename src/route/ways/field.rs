@@ -206,7 +206,7 @@ pub(super) fn grown(b: &Box3) -> Block {
 
 /// What a cut-out takes out of its plate, right through: of a round one the square in it.
 pub(super) fn through(cutout: &Cutout, plate: &Box3) -> Box3 {
-    let axis = crate::placement::thin_axis(plate);
+    let axis = plate.thin_axis();
     let hole = match cutout {
         Cutout::Rect(b) => *b,
         Cutout::Round { centre, diameter } => {

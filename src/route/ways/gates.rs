@@ -49,7 +49,7 @@ impl Gates {
                             && has_room(p, users(scene, runs, p, Some(id)), cable.section)
                     }
                     None => {
-                        let (a, b) = crate::placement::thin_axis(&plate.bounds).others();
+                        let (a, b) = plate.bounds.thin_axis().others();
                         let clear = [hole.size().along(a), hole.size().along(b)];
                         gets_through(section, clear)
                             && plug.is_some_and(|plug| gets_through(plug, clear))

@@ -356,6 +356,36 @@ impl Choices<'_> {
         }
     }
 
+    fn plate(&mut self, i: usize, size: Vec3) -> Plate {
+        let solid = self.solid(size);
+        let bounds = solid.bounds();
+        Plate {
+            id: format!("plate-{i}"),
+            name: self.text(),
+            // Openings go right through their plate, and over its corner as they like.
+            cutouts: self.list(2, |c, i| match i {
+                0 => Cutout::Round {
+                    centre: bounds.centre(),
+                    diameter: c.length(),
+                },
+                _ => {
+                    let more = Vec3::new(c.length(), c.length(), c.length());
+                    let low = bounds.min() - more;
+                    Cutout::Rect(Box3::new(low, bounds.max() + more))
+                }
+            }),
+            solid,
+            panel: self.flag().then(|| Panel {
+                leaves: Dir::PosY,
+                hinge: self.flag().then_some(Dir::NegX),
+                opening: Box3::at(
+                    Vec3::ZERO,
+                    Vec3::new(self.length(), self.length(), self.not_negative()),
+                ),
+            }),
+        }
+    }
+
     fn enclosure(&mut self) -> Enclosure {
         let mut side = || self.between(1_000, 900_000);
         let size = Vec3::new(side(), side(), side());
@@ -363,30 +393,7 @@ impl Choices<'_> {
             id: EnclosureId::new("own-box").expect("it is sound"),
             name: self.text(),
             size,
-            plates: self.list(3, |c, i| Plate {
-                id: format!("plate-{i}"),
-                name: c.text(),
-                solid: c.solid(size),
-                cutouts: c.list(2, |c, i| match i {
-                    0 => Cutout::Round {
-                        centre: c.point(),
-                        diameter: c.length(),
-                    },
-                    _ => {
-                        let size = Vec3::new(c.length(), c.length(), c.length());
-                        let near = Vec3::new(c.length(), -c.length(), c.length());
-                        Cutout::Rect(Box3::at(near, size))
-                    }
-                }),
-                panel: c.flag().then(|| Panel {
-                    leaves: Dir::PosY,
-                    hinge: c.flag().then_some(Dir::NegX),
-                    opening: Box3::at(
-                        Vec3::ZERO,
-                        Vec3::new(c.length(), c.length(), c.not_negative()),
-                    ),
-                }),
-            }),
+            plates: self.list(3, |c, i| c.plate(i, size)),
             zones: self.list(2, Choices::zone),
             passages: self.list(2, |c, i| Passage {
                 id: format!("p{i}"),

@@ -1,0 +1,158 @@
+//! Round openings as they are: what stands straight in one is measured against its circle, where
+//! the pieces around it have corners in place of an arc.
+
+use super::gap::{Body, Gap, rounded, whole};
+use crate::geom::kernel;
+use crate::geom::{Axis, Length, Solid, Vec3};
+
+/// Floating point is good to so many micrometres here.
+const TOUCH: f64 = 1e-6;
+
+/// A round opening through a plate. No piece of the plate that carries it reaches into it.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) struct Bore {
+    axis: Axis,
+    /// Across the axis, in micrometres.
+    centre: [f64; 2],
+    radius: f64,
+    /// Both faces of the plate, in micrometres.
+    faces: [f64; 2],
+}
+
+/// How something straight stands in an opening.
+struct Stands {
+    /// From what of it comes nearest to the circle, outwards to there.
+    room: f64,
+    /// That point, from the middle of the opening.
+    far: [f64; 2],
+    /// Its ends along the axis.
+    ends: [f64; 2],
+}
+
+impl Bore {
+    pub(super) fn new(axis: Axis, centre: Vec3, diameter: Length, faces: [Length; 2]) -> Bore {
+        let (a, b) = axis.others();
+        Bore {
+            axis,
+            centre: [um(centre.along(a)), um(centre.along(b))],
+            radius: um(diameter) / 2.0,
+            faces: faces.map(um),
+        }
+    }
+
+    /// Where a solid that is straight along the opening's axis stands within its circle.
+    fn stands(&self, solid: &Solid) -> Option<Stands> {
+        let (a, b) = self.axis.others();
+        let off = |p: [f64; 2]| [p[0] - self.centre[0], p[1] - self.centre[1]];
+        let farthest = |points: &mut dyn Iterator<Item = [f64; 2]>| {
+            points.max_by(|p, q| p[0].hypot(p[1]).total_cmp(&q[0].hypot(q[1])))
+        };
+        let (far, ends) = match solid {
+            Solid::Box(s) => {
+                let ends = |x: Axis| [um(s.min().along(x)), um(s.max().along(x))];
+                let (us, vs) = (ends(a), ends(b));
+                let mut corners = us.into_iter().flat_map(|u| vs.map(|v| off([u, v])));
+                (farthest(&mut corners)?, ends(self.axis))
+            }
+            Solid::Cylinder {
+                axis,
+                base,
+                radius,
+                height,
+            } if *axis == self.axis => {
+                let at = off([um(base.along(a)), um(base.along(b))]);
+                let (d, r) = (at[0].hypot(at[1]), um(*radius));
+                let way = if d > 0.0 {
+                    at.map(|c| c / d)
+                } else {
+                    [1.0, 0.0]
+                };
+                let low = um(base.along(self.axis));
+                (way.map(|w| w * (d + r)), [low, low + um(*height)])
+            }
+            Solid::Extrusion {
+                axis,
+                low,
+                high,
+                outline,
+                ..
+            } if *axis == self.axis => {
+                let mut corners = outline.iter().map(|p| off(p.map(um)));
+                (farthest(&mut corners)?, [um(*low), um(*high)])
+            }
+            _ => return None,
+        };
+        let room = self.radius - far[0].hypot(far[1]);
+        (room >= -TOUCH).then_some(Stands {
+            room: room.max(0.0),
+            far,
+            ends,
+        })
+    }
+
+    /// What stands in the opening is at least so far from the plate; with the nearest points.
+    fn apart(&self, solid: &Solid) -> Option<(f64, Vec3, Vec3)> {
+        let at = self.stands(solid)?;
+        let [low, high] = self.faces;
+        let beyond = (low - at.ends[1]).max(at.ends[0] - high).max(0.0);
+        // Level with one another, or at the faces that look at one another.
+        let (here, there) = match () {
+            () if at.ends[1] <= low => (at.ends[1], low),
+            () if at.ends[0] >= high => (at.ends[0], high),
+            () => {
+                let level = (at.ends[0].max(low) + at.ends[1].min(high)) / 2.0;
+                (level, level)
+            }
+        };
+        let d = at.far[0].hypot(at.far[1]);
+        let rim = at
+            .far
+            .map(|c| if d > 0.0 { c / d * self.radius } else { 0.0 });
+        let point = |p: [f64; 2], along: f64| {
+            let (a, b) = self.axis.others();
+            let mut rows = [0.0; 3];
+            rows[a.index()] = self.centre[0] + p[0];
+            rows[b.index()] = self.centre[1] + p[1];
+            rows[self.axis.index()] = along;
+            whole(kernel::Vec3(rows))
+        };
+        let distance = at.room.hypot(beyond);
+        Some((distance, point(at.far, here), point(rim, there)))
+    }
+}
+
+/// The gap of two solids where one of them carries round openings and the other may stand in one:
+/// never less than it is to the circle.
+pub(super) fn in_the_round(gap: Gap, a: &Body, b: &Body, limit: Length) -> Gap {
+    let mut gap = gap;
+    for (holder, other, flipped) in [(a, b, true), (b, a, false)] {
+        for bore in holder.bores() {
+            let Some((distance, on, rim)) = bore.apart(other.solid()) else {
+                continue;
+            };
+            let nearer = match &gap {
+                Gap::Overlap { .. } => true,
+                Gap::Apart { distance: d, .. } => um(*d) < distance,
+                Gap::Beyond | Gap::Unjudged(_) => false,
+            };
+            if !nearer {
+                continue;
+            }
+            let distance = match distance {
+                d if d <= TOUCH => Length::ZERO,
+                d => rounded(d),
+            };
+            let (from, to) = if flipped { (rim, on) } else { (on, rim) };
+            gap = if distance >= limit && distance > Length::ZERO {
+                Gap::Beyond
+            } else {
+                Gap::Apart { distance, from, to }
+            };
+        }
+    }
+    gap
+}
+
+fn um(l: Length) -> f64 {
+    l.as_um() as f64
+}
