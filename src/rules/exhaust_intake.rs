@@ -1,6 +1,7 @@
 //! Warm air that is drawn in again.
 
 use super::common::{names, part};
+use super::exhaust_warmed;
 use super::needs::{Need, Why};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity};
 use crate::geom::{Box3, Dir, Length};
@@ -26,13 +27,14 @@ impl Rule for ExhaustIntake {
          Outside: a fan that blows out of one side of the enclosure beside one that draws in through \
          the same side. Nearer than the distance set (assets/rules.json; common practice, no source) \
          is a caution; exactly that far is not. A fan behind a cooler that takes its air on is meant \
-         to. Parts that hold each other are excused. \
+         to. Parts that hold each other are excused. A fan at a radiator, before it or behind it, blows \
+         warm air where that leaves the two of them. \
          Of a cooler, card or supply whose way of blowing is not known, that is said, unless its sound \
          is 0 dB: then it has no fan."
     }
 
     fn scopes(&self) -> &'static [Scope] {
-        &[Scope::Part, Scope::Pair, Scope::Scene]
+        &[Scope::Part, Scope::Around, Scope::Pair, Scope::Scene]
     }
 
     fn judge(&self, facts: &Facts, anchor: Anchor, out: &mut Vec<Finding>) {
@@ -57,6 +59,9 @@ impl Rule for ExhaustIntake {
             let finding = Finding::unjudged(self.id(), vec![part(p)], text).at(p.outline);
             out.push(finding.hint("Note the way in its kind, or 0 dB where it has no fan."));
         }
+        if let Anchor::Around(radiator) = anchor {
+            exhaust_warmed::judge(facts, radiator, out);
+        }
         let Anchor::Pair(a, b) = anchor else {
             return;
         };
@@ -73,7 +78,7 @@ impl Rule for ExhaustIntake {
                 let found = match (from.group, to.group) {
                     (Group::Fan, Group::Fan) => outside(need, dir, from, to, &room),
                     (Group::Fan, _) => None,
-                    _ => inside(need, dir, from, to),
+                    _ => inside(&need.space, dir, from.outline.face(dir), to),
                 };
                 if let Some((gap, ends)) = found {
                     // Two parts are named once, for the smaller distance.
@@ -92,21 +97,20 @@ fn is_warm(p: &PlacedPart) -> bool {
     matches!(p.group, Group::Cooler | Group::Card | Group::Supply)
 }
 
-type Found = Option<(Length, (crate::geom::Vec3, crate::geom::Vec3))>;
+pub(super) type Found = Option<(Length, (crate::geom::Vec3, crate::geom::Vec3))>;
 
 /// The intake of `to` in the air that leaves `from`.
-fn inside(need: &Need, dir: Dir, from: &PlacedPart, to: &PlacedPart) -> Found {
+pub(super) fn inside(space: &Box3, dir: Dir, start: Length, to: &PlacedPart) -> Found {
     if !is_warm(to) {
         return None;
     }
     let kept = to.of(Space::KeepOut).map(|p| p.bounds);
     let draws = to.kind.blows.map(|d| to.place.turn.dir(d)) == Some(dir);
     let face = (to.group == Group::Cooler && draws).then_some(to.outline);
-    let hits = kept.chain(face).filter(|b| b.overlaps(&need.space));
-    let start = from.outline.face(dir);
+    let hits = kept.chain(face).filter(|b| b.overlaps(space));
     let gap = |b: &Box3| ((b.face(dir.opposite()) - start) * dir.sign()).max(Length::ZERO);
     let hit = hits.min_by_key(|b| (gap(b), b.min().x, b.min().y, b.min().z))?;
-    let shared = hit.intersection(&need.space)?;
+    let shared = hit.intersection(space)?;
     let at = shared.centre().with(dir.axis(), start);
     Some((gap(&hit), (at, at + dir.times(gap(&hit)))))
 }
@@ -141,7 +145,7 @@ pub(super) fn at_side(p: &PlacedPart, dir: Dir, room: &Box3) -> bool {
     inside <= SIDE
 }
 
-fn report(
+pub(super) fn report(
     facts: &Facts,
     from: &PlacedPart,
     to: &PlacedPart,

@@ -34,6 +34,7 @@ mod cooler_heavy;
 mod depth_short;
 mod drive_turn;
 mod exhaust_intake;
+mod exhaust_warmed;
 mod fan_air;
 mod fan_air_all;
 mod filter_reach;

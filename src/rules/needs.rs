@@ -38,6 +38,8 @@ pub enum Why {
     Swing,
     /// Where the air of a part that warms it leaves, this way.
     Exhaust(Dir),
+    /// Where fans on a radiator may stand and its air may leave, on its side that looks this way.
+    Warmed(Dir),
 }
 
 /// A space that a part needs.
@@ -107,6 +109,7 @@ impl Needs {
 /// - A cooler, card or supply with a known way of blowing: the air that leaves it,
 ///   as far as the settings say; a fan that blows out of the enclosure: as far to
 ///   its sides.
+/// - A radiator: the room on both its sides where its fans stand and its air leaves.
 pub(super) fn work_out(
     scene: &Scene,
     placed: &Placed,
@@ -136,6 +139,19 @@ pub(super) fn work_out(
     }
     for port in placed.ports_at(&part.id) {
         plug_needs(scene, placed, catalogue, part, port, &mut needs);
+    }
+    if let (Group::Radiator, Some(reach)) = (part.group, settings.limits.exhaust_reach) {
+        let axis = part.outline.thin_axis();
+        for dir in [Dir::new(axis, false), Dir::new(axis, true)] {
+            // To the sides as well, where it blows out of the enclosure.
+            let beside = part.outline.grown(reach);
+            let mut space = before(&beside, dir, FAN_DEEP);
+            space = space.union(&before(&part.outline, dir, FAN_DEEP + reach));
+            needs.push(Need {
+                why: Why::Warmed(dir),
+                space,
+            });
+        }
     }
     if let Some(blows) = part.kind.blows.map(|d| part.place.turn.dir(d)) {
         match part.group {
@@ -170,6 +186,10 @@ pub(super) fn work_out(
     }
     needs
 }
+
+/// No fan is thicker than this: of what is built into compact computers the thickest are 51 mm
+/// (common practice, no source).
+pub(super) const FAN_DEEP: Length = Length::mm(60);
 
 /// A quarter of the shorter edge of the face that looks this way.
 pub(super) fn quarter(part: &PlacedPart, dir: Dir) -> Length {

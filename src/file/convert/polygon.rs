@@ -6,7 +6,7 @@ use std::cmp::Ordering;
 
 /// Most corners of an outline and its holes together. It bounds the time that the
 /// checks below take, which grows with the square.
-pub const MAX_CORNERS: usize = 512;
+pub const MAX_CORNERS: usize = crate::geom::kernel::MAX_CORNERS;
 
 type Point = [Length; 2];
 

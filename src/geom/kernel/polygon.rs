@@ -5,7 +5,7 @@ use super::ears::{bridge, clip_ears, corners, join};
 
 /// The most corners that an outline and its holes may have together.
 /// Cutting takes time with its square, for the worst outlines with its cube.
-pub const MAX_CORNERS: usize = 256;
+pub const MAX_CORNERS: usize = 512;
 
 pub(super) type Point = [f64; 2];
 
