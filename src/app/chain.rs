@@ -1,13 +1,13 @@
 //! The chain of dimensions behind an uncertain gap, as a table.
 
 use super::App;
-use crate::placement::{Chain, Link, Source};
+use crate::placement::{Chains, Link, Source};
 use eframe::egui::{self, Label, RichText, TextWrapMode, Ui};
 
 impl App {
     /// Shows a chain: its sums, then its dimensions, the one that is most worth measuring
     /// first, each with a field for what it was measured to be.
-    pub(super) fn chain_table(&mut self, ui: &mut Ui, chain: &Chain) {
+    pub(super) fn chain_table(&mut self, ui: &mut Ui, chain: &Chains) {
         sums(ui, chain);
         ui.add_space(2.0);
         egui::Grid::new("chain")
@@ -17,16 +17,20 @@ impl App {
             .show(ui, |ui| self.rows(ui, chain));
     }
 
-    fn rows(&mut self, ui: &mut Ui, chain: &Chain) {
+    fn rows(&mut self, ui: &mut Ui, chain: &Chains) {
         for (text, tip) in HEADS {
             ui.weak(text).on_hover_text(tip);
         }
         ui.end_row();
-        for link in chain.by_range() {
-            ui.add(Label::new(&link.what).wrap_mode(TextWrapMode::Extend));
+        for (slope, link) in chain.by_range() {
+            let what = match chain.is_straight() {
+                true => link.what.clone(),
+                false => format!("{}: {}", slope.axis.name(), link.what),
+            };
+            ui.add(Label::new(what).wrap_mode(TextWrapMode::Extend));
             figure(ui, nominal(link));
             figure(ui, deviation(link));
-            figure(ui, format!("{:.0} %", chain.share(link) * 100.0));
+            figure(ui, format!("{:.0} %", chain.share(slope, link) * 100.0));
             ui.weak(link.source.name());
             if let Some((of, span)) = &link.dimension {
                 self.measured_field(ui, of, *span, &link.what);
@@ -57,7 +61,7 @@ const HEADS: [(&str, &str); 6] = [
     ),
 ];
 
-fn sums(ui: &mut Ui, chain: &Chain) {
+fn sums(ui: &mut Ui, chain: &Chains) {
     let spread = chain.spread();
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 16.0;
@@ -71,7 +75,7 @@ fn sums(ui: &mut Ui, chain: &Chain) {
                 "root sum square",
                 format!("{:.2} ± {:.2} mm", spread.centre, spread.rss),
             ),
-            ("touches in", percent(spread.interference())),
+            ("touches in", percent(spread.interference)),
         ] {
             ui.horizontal(|ui| {
                 ui.spacing_mut().item_spacing.x = 5.0;
@@ -91,7 +95,7 @@ fn figure(ui: &mut Ui, text: String) {
 fn nominal(link: &Link) -> String {
     match link.source {
         Source::Play => String::new(),
-        Source::Measured | Source::Given | Source::General => link.nominal.text2(),
+        Source::Measured | Source::Whole | Source::Given | Source::General => link.nominal.text2(),
     }
 }
 

@@ -6,7 +6,7 @@ use super::snap::{Pointer, depth_axis};
 use super::tool::{Event, Target, Tool};
 use crate::geom::{Axis, Box3, Dir, Length, Solid, Vec3};
 use crate::model::{HoleShape, Space};
-use crate::placement::{Closest, Face, Side, Thing};
+use crate::placement::{Broken, Closest, Side, Thing};
 use crate::view::{Measured, ViewKind};
 use std::collections::BTreeSet;
 
@@ -121,32 +121,19 @@ impl Editor {
         m
     }
 
-    /// What tolerances make of a gap along one axis, as the rule on uncertain gaps works it out.
-    fn spread_words(&self, ends: [&Thing; 2], from: Vec3, to: Vec3) -> String {
-        let apart = |a: &Axis| (to.along(*a) - from.along(*a)).abs();
-        let mut along = Axis::ALL.into_iter().filter(|a| apart(a) > Length::ZERO);
-        let (Some(axis), None) = (along.next(), along.next()) else {
-            return String::new();
-        };
-        let face = |thing: &'_ Thing, at: Vec3| {
-            let part = match thing {
-                Thing::Part(id) => Some(id.clone()),
-                Thing::Plate(_) => None,
-            };
-            (part, at.along(axis))
-        };
-        let mut faces = [face(ends[0], from), face(ends[1], to)];
-        faces.sort_by_key(|f| f.1);
-        let [low, high] = faces.each_ref().map(|(part, at)| Face {
-            part: part.as_ref(),
-            at: *at,
+    /// What tolerances make of a gap, as the rule on uncertain gaps works it out.
+    fn spread_words(&self, ends: [&Thing; 2], points: [Vec3; 2], boxes: bool) -> String {
+        let parts = ends.map(|thing| match thing {
+            Thing::Part(id) => Some(id),
+            Thing::Plate(_) => None,
         });
         let known = (&**self.settings(), &self.scene().measured);
-        match self.checker.placed().chain(known, axis, low, high) {
-            Ok(chain) => {
-                let s = chain.spread();
-                let drawn = high.at - low.at;
-                let as_measured = match s.nominal == drawn {
+        let placed = self.checker.placed();
+        match placed.chains(known, parts, points, boxes) {
+            Ok(chains) => {
+                let s = chains.spread();
+                let drawn = Length::from_mm(points[0].distance_mm(points[1]));
+                let as_measured = match drawn.is_some_and(|d| d.text2() == s.nominal.text2()) {
                     true => String::new(),
                     false => format!(" As measured {} mm.", s.nominal.text2()),
                 };
@@ -158,6 +145,8 @@ impl Editor {
                     s.rss
                 )
             }
+            // They touch: they are meant to.
+            Err(Broken::NoGap) => String::new(),
             Err(why) => format!(" Tolerances not worked out: {why}."),
         }
     }
@@ -182,7 +171,12 @@ impl Editor {
         let names = [&first, &thing].map(|t| placed.thing_words(t));
         match placed.closest(&first, &thing) {
             Err(why) => m.words = format!("Not measured: {why}."),
-            Ok(Closest::Apart { distance, from, to }) => {
+            Ok(Closest::Apart {
+                distance,
+                from,
+                to,
+                boxes,
+            }) => {
                 let by = (to - from).as_mm().map(f64::abs);
                 m.words = match distance == Length::ZERO {
                     true => format!("{} and {} touch.", names[0], names[1]),
@@ -197,7 +191,7 @@ impl Editor {
                     ),
                 };
                 m.words
-                    .push_str(&self.spread_words([&first, &thing], from, to));
+                    .push_str(&self.spread_words([&first, &thing], [from, to], boxes));
                 m.result = Some(Measured::gap(from, to, distance));
             }
             Ok(Closest::Overlap {

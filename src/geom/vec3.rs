@@ -16,6 +16,15 @@ pub enum Axis {
 }
 
 impl Axis {
+    /// Its letter: `x`, `y` or `z`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Axis::X => "x",
+            Axis::Y => "y",
+            Axis::Z => "z",
+        }
+    }
+
     /// All three, in order.
     pub const ALL: [Axis; 3] = [Axis::X, Axis::Y, Axis::Z];
 

@@ -46,6 +46,9 @@ pub struct Limits {
     pub memory_height: Option<Length>,
     /// How long a piece of a cable may hang free, where the cable says nothing of its own.
     pub free_span: Option<Length>,
+    /// How far a part on slots may be off, along them, where it is meant to be set. `None`:
+    /// it is taken to be set exactly.
+    pub slot_set: Option<Length>,
 }
 
 /// Figures that the rules judge by.

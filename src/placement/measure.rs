@@ -4,7 +4,7 @@ use super::apart::apart;
 use super::gap::{Body, Gap, between};
 use super::sides::Thing;
 use super::table::Placed;
-use crate::geom::{Box3, Length, Vec3};
+use crate::geom::{Box3, Length, Solid, Vec3};
 use crate::model::Space;
 
 /// How two things stand to one another.
@@ -18,6 +18,8 @@ pub enum Closest {
         from: Vec3,
         /// On the second.
         to: Vec3,
+        /// Whether both points lie on boxes.
+        boxes: bool,
     },
     /// Their insides meet.
     Overlap {
@@ -61,7 +63,13 @@ impl Placed {
                             None => true,
                         };
                         if nearer {
-                            best = Some(Closest::Apart { distance, from, to });
+                            let solids = [p, q].map(|b| matches!(b.solid(), Solid::Box(_)));
+                            best = Some(Closest::Apart {
+                                distance,
+                                from,
+                                to,
+                                boxes: solids == [true, true],
+                            });
                         }
                     }
                     Gap::Overlap {
@@ -162,6 +170,7 @@ mod tests {
                 distance: Length::mm(7),
                 from: Vec3::mm(30, 30, 30),
                 to: Vec3::mm(32, 33, 36),
+                boxes: true,
             })
         );
         assert!(

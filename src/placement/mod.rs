@@ -44,4 +44,4 @@ pub use seat::SEAT_REACH;
 pub use sides::{Side, Thing};
 pub use support::{Stack, Support};
 pub use table::{Dirty, Placed, ZoneKey};
-pub use tolerance::{Broken, Chain, Face, Link, Source, Spread};
+pub use tolerance::{Broken, Chain, Chains, Face, Link, Slope, Source, Spread};

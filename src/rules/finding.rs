@@ -4,7 +4,7 @@ use crate::edit::Edit;
 use crate::geom::{Box3, Dir, Length, Vec3};
 pub use crate::model::Severity;
 use crate::model::{Acceptance, Amount, CableId, Off, PartId, PortRef, Unit, ZoneRef};
-use crate::placement::Chain;
+use crate::placement::Chains;
 use std::fmt;
 use std::sync::Arc;
 
@@ -102,7 +102,7 @@ pub struct Finding {
     /// Edits that end it, as one step.
     pub fix: Option<Vec<Edit>>,
     /// The dimensions that add up to the gap it is about, where a tolerance decides.
-    pub chain: Option<Arc<Chain>>,
+    pub chain: Option<Arc<Chains>>,
     /// True where the rule could not judge; the sentence says why.
     pub unjudged: bool,
     key: Arc<str>,
@@ -207,7 +207,7 @@ impl Finding {
     }
 
     /// With the chain of dimensions behind it.
-    pub fn chain(mut self, chain: Chain) -> Finding {
+    pub fn chain(mut self, chain: Chains) -> Finding {
         self.chain = Some(Arc::new(chain));
         self
     }

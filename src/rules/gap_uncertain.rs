@@ -3,9 +3,9 @@
 use super::common::{mounted_on, names, part, shape_unjudged};
 use super::nearest::{Near, nearest};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
-use crate::geom::{Axis, Box3, Length, Vec3};
+use crate::geom::{Box3, Length};
 use crate::model::{PartId, Space};
-use crate::placement::{Broken, Chain, Face, Link, Source};
+use crate::placement::{Broken, Chains, Link, Slope, Source};
 
 /// See [`Rule::about`].
 pub(super) struct GapUncertain;
@@ -25,8 +25,10 @@ impl Rule for GapUncertain {
          the holes that hold the parts, screw play included; a dimension that was not measured and \
          without a figure of its own has the general tolerance of its size (ISO 2768-1 class m, transcribed; assets/rules.json). \
          The probability of interference assumes that the dimensions vary on their own and normally, \
-         with their limits three standard deviations from the middle. Judged along the axis on which \
-         the parts are farthest apart, for gaps below the largest that any pair class asks for. \
+         with their limits three standard deviations from the middle. A gap across an edge has a chain \
+         along each axis: between boxes it closes where all of them do, between round ones along the \
+         line between the nearest points. Judged for gaps below the largest that any pair class asks \
+         for. \
          Touching parts are meant to touch; parts that hold each other are excused, and parts that \
          nothing holds are named by the rule on that."
     }
@@ -82,9 +84,9 @@ fn judge(
     subjects: Vec<Subject>,
     (x, y): (String, String),
 ) -> Option<Finding> {
-    let (gap, from, to) = match near {
+    let (gap, [from, to], boxes) = match near {
         Near::Fine => return None,
-        Near::At(gap, from, to) => (*gap, *from, *to),
+        Near::At(gap, points, boxes) => (*gap, *points, *boxes),
         Near::Unjudged(why) => {
             let question = format!("the gap of {x} and {y} may close");
             return Some(shape_unjudged("gap-uncertain", subjects, &question, why));
@@ -93,17 +95,9 @@ fn judge(
     if gap <= Length::ZERO {
         return None;
     }
-    let apart = |axis: &Axis| (to.along(*axis) - from.along(*axis)).abs();
-    let axis = Axis::ALL.into_iter().max_by_key(apart)?;
-    let face = |part, at: Vec3| Face {
-        part,
-        at: at.along(axis),
-    };
-    let (a, b) = (face(ends[0], from), face(ends[1], to));
-    let (low, high) = if a.at <= b.at { (a, b) } else { (b, a) };
     let known = (facts.settings, &facts.scene.measured);
     // A part that nothing holds lies anywhere; the rule on that names it.
-    let chain = match facts.placed.chain(known, axis, low, high) {
+    let chain = match facts.placed.chains(known, ends, [from, to], boxes) {
         Ok(chain) => chain,
         Err(why @ (Broken::BeyondTable { .. } | Broken::Ring)) => {
             let text = format!("whether the gap of {x} and {y} may close was not judged: {why}");
@@ -111,7 +105,7 @@ fn judge(
                 Finding::unjudged("gap-uncertain", subjects, text).at(Box3::new(from, to)),
             );
         }
-        Err(Broken::Loose(_) | Broken::NoPlace) => return None,
+        Err(Broken::Loose(_) | Broken::NoPlace | Broken::NoGap) => return None,
     };
     let spread = chain.spread();
     if spread.least >= Length::ZERO {
@@ -128,7 +122,7 @@ fn judge(
         spread.least.text2(),
         spread.centre,
         spread.rss,
-        percent(spread.interference()),
+        percent(spread.interference),
     );
     Some(
         Finding::new("gap-uncertain", severity, subjects, text)
@@ -141,8 +135,12 @@ fn judge(
 }
 
 /// The chain, the largest range first, so that one sees what to measure.
-fn hint(chain: &Chain) -> String {
-    let say = |link: &&Link| {
+fn hint(chain: &Chains) -> String {
+    let say = |(slope, link): &(&Slope, &Link)| {
+        let along = match chain.is_straight() {
+            true => String::new(),
+            false => format!("{}: ", slope.axis.name()),
+        };
         let (plus, minus) = (link.deviation.plus, link.deviation.minus);
         let by = if plus == minus {
             format!("±{}", plus.text2())
@@ -150,9 +148,9 @@ fn hint(chain: &Chain) -> String {
             format!("+{} -{}", plus.text2(), minus.text2())
         };
         match link.source {
-            Source::Play => format!("{} {by}", link.what),
-            Source::Measured | Source::Given | Source::General => {
-                format!("{} {} {by}", link.what, link.nominal.abs().text2())
+            Source::Play => format!("{along}{} {by}", link.what),
+            Source::Measured | Source::Whole | Source::Given | Source::General => {
+                format!("{along}{} {} {by}", link.what, link.nominal.abs().text2())
             }
         }
     };

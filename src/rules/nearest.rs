@@ -1,6 +1,6 @@
 //! How near a part comes to another, or to a plate.
 
-use crate::geom::{Box3, Length, Vec3};
+use crate::geom::{Box3, Length, Solid, Vec3};
 use crate::model::Space;
 use crate::placement::{Body, Gap, PlacedPart, between};
 
@@ -8,8 +8,8 @@ use crate::placement::{Body, Gap, PlacedPart, between};
 pub(super) enum Near {
     /// Not nearer than the limit, or overlapping.
     Fine,
-    /// This near, between these points.
-    At(Length, Vec3, Vec3),
+    /// This near, between these points; whether both lie on boxes.
+    At(Length, [Vec3; 2], bool),
     /// Not known.
     Unjudged(String),
 }
@@ -36,7 +36,8 @@ pub(super) fn nearest<'a>(
                 Gap::Overlap { .. } => return Near::Fine,
                 Gap::Apart { distance, from, to } if distance < reach => {
                     reach = distance;
-                    found = Near::At(distance, from, to);
+                    let boxes = [&piece.body, body].map(|b| matches!(b.solid(), Solid::Box(_)));
+                    found = Near::At(distance, [from, to], boxes == [true, true]);
                 }
                 Gap::Unjudged(why) => {
                     if matches!(found, Near::Fine) {

@@ -3,7 +3,7 @@
 use super::{Checker, Finding, RULES, Severity};
 use crate::geom::{Box3, Length};
 use crate::model::Scene;
-use crate::placement::{Chain, Link};
+use crate::placement::{Chains, Link, Slope};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -130,10 +130,12 @@ fn corners(b: &Box3) -> Value {
 }
 
 /// The dimensions from face to face in their order, in millimetres, and what they add up to.
-fn chain(chain: &Chain) -> Value {
+fn chain(chain: &Chains) -> Value {
     let spread = chain.spread();
-    let link = |l: &Link| {
+    let link = |(slope, l): (&Slope, &Link)| {
         json!({
+            "axis": slope.axis.name(),
+            "cosine": slope.cosine,
             "measure": l.what,
             "nominal": mm(l.nominal),
             "plus": mm(l.deviation.plus),
@@ -147,8 +149,8 @@ fn chain(chain: &Chain) -> Value {
         "most": mm(spread.most),
         "centre": spread.centre,
         "root_sum_square": spread.rss,
-        "interference": spread.interference(),
-        "links": chain.links.iter().map(link).collect::<Vec<_>>(),
+        "interference": spread.interference,
+        "links": chain.links().map(link).collect::<Vec<_>>(),
     })
 }
 

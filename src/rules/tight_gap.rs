@@ -74,7 +74,7 @@ fn report(
 ) -> Option<Finding> {
     match near {
         Near::Fine => None,
-        Near::At(gap, from, to) => {
+        Near::At(gap, [from, to], _) => {
             let text = format!(
                 "{x} and {y}: gap {} mm, wanted {} mm ({})",
                 gap.text1(),

@@ -285,6 +285,7 @@ pub fn settings() -> Settings {
             exhaust_reach: Some(l(40.0)),
             memory_height: Some(l(31.3)),
             free_span: Some(l(2000.0)),
+            slot_set: None,
         },
     }
 }

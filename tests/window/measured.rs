@@ -53,7 +53,7 @@ fn a_measured_figure_in_the_chain_settles_the_gap_and_undo_takes_it_back() {
     let mut h = window(900.0);
     let found = finding(&h).expect("the supply stands 0.5 over the floor");
     let chain = found.chain.clone().expect("a chain");
-    let link = chain.by_range()[0].clone();
+    let link = chain.by_range()[0].1.clone();
     let (of, span) = link.dimension.clone().expect("a dimension");
     h.get_by_label(&found.sentence()).click();
     h.run();
@@ -72,7 +72,7 @@ fn a_measured_figure_in_the_chain_settles_the_gap_and_undo_takes_it_back() {
     let needed = found.needed.expect("a figure");
     assert_eq!(now.needed, Some(needed - Length::um(280)));
     // The other one as well: the gap is sure.
-    let other = chain.by_range()[1].clone();
+    let other = chain.by_range()[1].1.clone();
     let (_, span) = other.dimension.clone().expect("a dimension");
     let figure = format!("{} +0.1 -0.1", span.nominal());
     type_into(&mut h, &format!("measured {}", other.what), &figure);

@@ -64,6 +64,7 @@ pub(crate) fn read(r: v1::Rules) -> Check<Settings> {
             exhaust_reach: l.exhaust_reach.map(|l| l.0),
             memory_height: l.memory_height.map(|l| l.0),
             free_span: l.free_span.map(|l| l.0),
+            slot_set: l.slot_set.map(|l| l.0),
         },
     })
 }

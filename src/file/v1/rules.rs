@@ -55,6 +55,8 @@ pub struct Limits {
     /// How long a piece of a cable may hang free.
     #[serde(default)]
     pub free_span: Option<Positive>,
+    /// How far a part on slots may be off along them.
+    pub slot_set: Option<Positive>,
 }
 
 /// A file of rule figures.

@@ -41,15 +41,7 @@ word_list! {
     Unit: Unit::ALL, Unit::name;
     Confidence: &Confidence::ALL, Confidence::name;
     Dir: &Dir::ALL, Dir::name;
-    Axis: &Axis::ALL, axis_word;
-}
-
-fn axis_word(axis: Axis) -> &'static str {
-    match axis {
-        Axis::X => "x",
-        Axis::Y => "y",
-        Axis::Z => "z",
-    }
+    Axis: &Axis::ALL, Axis::name;
 }
 
 /// One word of a list.

@@ -1,9 +1,9 @@
 //! The chain of dimensions from one face to another, through the holes that hold
 //! the parts.
 
-use super::{Chain, Link, Source};
-use crate::geom::{Axis, Dir, Length};
-use crate::model::{Deviation, Dimensions, HoleShape, PartId, Settings, Span};
+use super::{Chain, Link, Source, whole};
+use crate::geom::{Axis, Dir, Length, Vec3};
+use crate::model::{Deviation, Dimensions, Frame, Hole, HoleShape, PartId, Settings, Span};
 use crate::placement::hold::Hold;
 use crate::placement::holes::SEAT_PLAY;
 use crate::placement::part::PlacedPart;
@@ -30,6 +30,9 @@ pub enum Broken {
     /// The part lies beside the enclosure.
     #[error("it has no place")]
     NoPlace,
+    /// The points are one.
+    #[error("there is no gap")]
+    NoGap,
     /// The way does not come to the enclosure.
     #[error("it hangs on itself")]
     Ring,
@@ -79,11 +82,12 @@ impl Placed {
     /// the axis than `from`.
     ///
     /// A dimension has the figure that was measured, else the one that the kind or the
-    /// enclosure gives for it, else the kind's for that axis, else the general tolerance of
+    /// enclosure gives for it, else what the measured size across leaves of it, else the kind's
+    /// for that axis, else the general tolerance of
     /// its size. Where what was measured is not what is drawn, the gap differs as well. A screw's play lets a part
     /// lie off as far as both holes allow from where it is drawn; along the screw
     /// there is none. A seat plays 0.2 mm either way across, as where holes are
-    /// matched. Along a slot a part is taken to be set where it is drawn.
+    /// matched. Along a slot a part is taken to be set where it is drawn, to what the settings say of that.
     ///
     /// # Errors
     /// See [`Broken`].
@@ -94,8 +98,9 @@ impl Placed {
         from: Face,
         to: Face,
     ) -> Result<Chain, Broken> {
-        let up = self.joints(axis, from)?;
-        let down = self.joints(axis, to)?;
+        let set = settings.limits.slot_set.unwrap_or(Length::ZERO);
+        let up = self.joints(axis, from, set)?;
+        let down = self.joints(axis, to, set)?;
         let start = |face: &Face| face.part.and_then(|id| self.by_id.get(id).copied());
         let along = |first: Option<u32>, joints: &[Joint]| -> Vec<Option<u32>> {
             let mut path = vec![first];
@@ -109,6 +114,12 @@ impl Placed {
         let other = ways[1].iter().position(|p| *p == ways[0][meet]);
         let other = other.ok_or(Broken::Ring)?;
 
+        // Where both ends are called alike, they are told apart.
+        let end = |face: &Face| start(face).and_then(|s| self.at(s));
+        let twins = match (end(&from), end(&to)) {
+            (Some(a), Some(b)) => a.slot != b.slot && a.name == b.name,
+            _ => false,
+        };
         let mut links = Vec::new();
         let mut here = from.at;
         let mut last = "face".to_owned();
@@ -117,7 +128,8 @@ impl Placed {
                 if a == b {
                     return Ok(());
                 }
-                links.push(self.dimension((settings, measured), axis, slot, [a, b], ends)?);
+                let known = (settings, measured, twins);
+                links.push(self.dimension(known, axis, slot, [a, b], ends)?);
                 Ok::<(), Broken>(())
             };
         for joint in &up[..meet] {
@@ -128,7 +140,7 @@ impl Placed {
                 [&last, &joint.hole],
             )?;
             // The face moves with its part: up means a smaller gap.
-            links.extend(self.play(joint, true));
+            links.extend(self.play(joint, true, twins));
             here = joint.at;
             last.clone_from(&joint.hole);
         }
@@ -140,7 +152,7 @@ impl Placed {
         };
         add(&mut links, shared, [here, at], [&last, end])?;
         for (i, joint) in down[..other].iter().enumerate().rev() {
-            links.extend(self.play(joint, false));
+            links.extend(self.play(joint, false, twins));
             let (at, end) = match i.checked_sub(1).map(|i| &down[i]) {
                 Some(next) => (next.at, next.hole.as_str()),
                 None => (to.at, "face"),
@@ -157,14 +169,14 @@ impl Placed {
 
     fn dimension(
         &self,
-        (settings, measured): (&Settings, &BTreeMap<Option<PartId>, Dimensions>),
+        (settings, measured, twins): (&Settings, &BTreeMap<Option<PartId>, Dimensions>, bool),
         axis: Axis,
         slot: Option<u32>,
         [from, to]: [Length; 2],
         [a, b]: [&str; 2],
     ) -> Result<Link, Broken> {
         let part = slot.and_then(|s| self.at(s));
-        let name = part.map_or(self.enclosure.name.as_str(), |p| &p.name);
+        let name = part.map_or_else(|| self.enclosure.name.clone(), |p| said(p, twins));
         let span = span(part, axis, [from, to]);
         let known = part.map_or(&self.enclosure.dimensions, |p| &p.kind.ratings.dimensions);
         let of = part.map(|p| p.id.clone());
@@ -174,21 +186,22 @@ impl Placed {
             here.or_else(|| known.get(&s).map(|m| (*m, Source::Given)))
         });
         let drawn = (to - from).abs();
-        let (size, deviation, source) = match (found, part.zip(span)) {
+        let own = |s: Span| part.and_then(|p| p.kind.ratings.deviation[s.axis.index()]);
+        let left = span.filter(|_| found.is_none()).and_then(|s| {
+            let size = part.map_or(self.enclosure.size, |p| p.kind.size);
+            let limits = |length| whole::limits(own(s), settings, length);
+            whole::piece_of(s, size, measured.get(&of)?, limits)
+        });
+        let found = found.or_else(|| left.map(|m| (m, Source::Whole)));
+        let (size, deviation, source) = match (found, span.and_then(own)) {
             (Some((own, source)), _) => (own.is, own.deviation, source),
-            (None, Some((p, s))) if p.kind.ratings.deviation[s.axis.index()].is_some() => {
-                let own = p.kind.ratings.deviation[s.axis.index()].unwrap_or_default();
-                (drawn, own, Source::Given)
-            }
-            (None, _) => {
-                let by = settings.general(drawn).ok_or_else(|| Broken::BeyondTable {
+            (None, Some(own)) => (drawn, own, Source::Given),
+            (None, None) => {
+                let even = whole::limits(None, settings, drawn);
+                let even = even.ok_or_else(|| Broken::BeyondTable {
                     size: drawn,
-                    name: name.to_owned(),
+                    name: name.clone(),
                 })?;
-                let even = Deviation {
-                    plus: by,
-                    minus: by,
-                };
                 (drawn, even, Source::General)
             }
         };
@@ -203,12 +216,13 @@ impl Placed {
 
     /// The play of a joint as a link. `near` is true on the side of the chain's
     /// start, where moving up takes from the gap.
-    fn play(&self, joint: &Joint, near: bool) -> Option<Link> {
+    fn play(&self, joint: &Joint, near: bool, twins: bool) -> Option<Link> {
         let Deviation { plus, minus } = joint.play;
         if plus == Length::ZERO && minus == Length::ZERO {
             return None;
         }
-        let name = self.at(joint.slot).map_or("", |p| p.name.as_str());
+        let name = self.at(joint.slot).map(|p| said(p, twins));
+        let name = name.unwrap_or_default();
         let (plus, minus) = if near { (minus, plus) } else { (plus, minus) };
         Some(Link {
             what: format!("play of {name} at {}", joint.hole),
@@ -220,14 +234,14 @@ impl Placed {
     }
 
     /// The joints from a face to the enclosure.
-    fn joints(&self, axis: Axis, face: Face) -> Result<Vec<Joint>, Broken> {
+    fn joints(&self, axis: Axis, face: Face, set: Length) -> Result<Vec<Joint>, Broken> {
         let mut joints: Vec<Joint> = Vec::new();
         let Some(id) = face.part else {
             return Ok(joints);
         };
         let mut slot = *self.by_id.get(id).ok_or(Broken::NoPlace)?;
         for _ in 0..MOST_STEPS {
-            let joint = self.joint(axis, slot, &joints)?;
+            let joint = self.joint(axis, slot, &joints, set)?;
             let next = joint.next;
             joints.push(joint);
             match next {
@@ -240,7 +254,7 @@ impl Placed {
 
     /// How the part in a slot is held: by its best hold, or by a held part that is
     /// screwed into it.
-    fn joint(&self, axis: Axis, slot: u32, before: &[Joint]) -> Result<Joint, Broken> {
+    fn joint(&self, axis: Axis, slot: u32, before: &[Joint], set: Length) -> Result<Joint, Broken> {
         let part = self.at(slot).ok_or(Broken::NoPlace)?;
         let new = |next: u32| before.iter().all(|j| j.slot != next) && next != slot;
         let holds = &self.holds[slot as usize];
@@ -248,7 +262,7 @@ impl Placed {
             .iter()
             .find(|h| h.suffices() && h.key.owner.is_none_or(new));
         if let Some(hold) = own {
-            let (at, play, hole) = self.meeting(axis, part, hold);
+            let (at, play, hole) = self.meeting(axis, part, hold, set);
             return Ok(Joint {
                 slot,
                 next: hold.key.owner,
@@ -274,7 +288,7 @@ impl Placed {
         let (user, hold) = held
             .first()
             .ok_or_else(|| Broken::Loose(part.name.clone()))?;
-        let (at, play, hole) = self.meeting(axis, user, hold);
+        let (at, play, hole) = self.meeting(axis, user, hold, set);
         Ok(Joint {
             slot,
             next: Some(user.slot),
@@ -290,7 +304,13 @@ impl Placed {
 
     /// Where a part meets the zone that holds it, and how far it may lie farther up
     /// and down the axis from there.
-    fn meeting(&self, axis: Axis, part: &PlacedPart, hold: &Hold) -> (Length, Deviation, String) {
+    fn meeting(
+        &self,
+        axis: Axis,
+        part: &PlacedPart,
+        hold: &Hold,
+        set: Length,
+    ) -> (Length, Deviation, String) {
         let pattern = part.patterns.iter().find(|p| p.id == hold.pattern);
         let (Some(pattern), Some(zone)) = (pattern, self.zone_at(hold.key)) else {
             return (
@@ -321,9 +341,14 @@ impl Placed {
             };
             let at = pattern.frame.point(hole.u, hole.v).along(axis);
             let off = at - zone.frame.point(other.u, other.v).along(axis);
+            let slotted = [(hole, &pattern.frame), (other, &zone.frame)]
+                .into_iter()
+                .find_map(|(h, frame)| along_slot(h, frame, axis));
             let play = match (&hole.shape, &other.shape) {
                 (HoleShape::Slot { .. }, _) | (_, HoleShape::Slot { .. }) => {
                     let half = twice_play(hole, other).map_or(Length::ZERO, Length::half);
+                    let set = slotted.and_then(|c| Length::from_mm(set.as_mm() * c));
+                    let half = half.max(set.unwrap_or(Length::ZERO));
                     (half, half)
                 }
                 (HoleShape::Seat { .. }, _) => (SEAT_PLAY, SEAT_PLAY),
@@ -345,6 +370,7 @@ impl Placed {
                 None => {
                     let what = match hole.shape {
                         HoleShape::Seat { .. } => format!("seat {mine}"),
+                        _ if slotted.is_some_and(|c| c > 0.5) => format!("slot {theirs}"),
                         _ => format!("hole {mine}"),
                     };
                     found = Some((at, play, what));
@@ -356,4 +382,23 @@ impl Placed {
             (at, Deviation::default(), "corner".to_owned())
         })
     }
+}
+
+/// A part's name, with its id where the ends of a chain are called alike.
+fn said(part: &PlacedPart, twins: bool) -> String {
+    match twins {
+        true => format!("{} ({})", part.name, part.id),
+        false => part.name.clone(),
+    }
+}
+
+/// The share of an axis along a slot: 1 where the slot runs along it, 0 where across. `None` for
+/// what is no slot.
+fn along_slot(hole: &Hole, frame: &Frame, axis: Axis) -> Option<f64> {
+    let HoleShape::Slot { du, dv } = hole.shape else {
+        return None;
+    };
+    let way = frame.point(du, dv) - frame.point(Length::ZERO, Length::ZERO);
+    let long = way.distance_mm(Vec3::ZERO);
+    (long > 0.0).then(|| way.along(axis).as_mm().abs() / long)
 }

@@ -232,3 +232,25 @@ fn a_turned_part_keeps_its_own_dimension() {
     assert_eq!(span.low, l(0.0));
     assert_eq!(span.nominal(), links[0].nominal.abs());
 }
+
+#[test]
+fn the_measured_size_across_says_what_is_left_to_the_face() {
+    use crate::model::{Dimensions, Measured, Span};
+    let mut build = two(2.0);
+    let across = Span::new(Axis::X, l(0.0), l(100.0)).expect("it has a length");
+    let exact = |is: f64| Measured {
+        is: l(is),
+        deviation: Deviation::default(),
+    };
+    let mut first = |is: f64| {
+        let own = Dimensions::from([(across, exact(is))]);
+        build.scene.measured.insert(Some(pid("a")), own);
+        let chain = chain(&build, Axis::X, 100.0, 102.0).expect("both are held");
+        let link = chain.links[0].clone();
+        (link.nominal, link.deviation.plus, link.source)
+    };
+    // 90 +-0.3 to the hole and 10 +-0.2 behind it, together 100.4: 90.2 to 90.3.
+    assert_eq!(first(100.4), (l(-90.25), l(0.05), Source::Whole));
+    // 101 is more than both allow: 0.6 of it is the larger one's.
+    assert_eq!(first(101.0), (l(-90.6), l(0.3), Source::Whole));
+}

@@ -3,8 +3,13 @@
 mod chain;
 #[cfg(test)]
 mod chain_tests;
+mod chains;
+#[cfg(test)]
+mod chains_tests;
+mod whole;
 
 pub use chain::{Broken, Face};
+pub use chains::{Chains, Slope};
 
 use crate::geom::Length;
 use crate::model::{Deviation, PartId, Span};
@@ -14,6 +19,8 @@ use crate::model::{Deviation, PartId, Span};
 pub enum Source {
     /// Measured of this very piece.
     Measured,
+    /// What the measured whole leaves of it.
+    Whole,
     /// The kind's or the enclosure's own figure.
     Given,
     /// The table of general tolerances, by the size of the dimension.
@@ -27,6 +34,7 @@ impl Source {
     pub fn name(self) -> &'static str {
         match self {
             Source::Measured => "measured",
+            Source::Whole => "left of the measured whole",
             Source::Given => "its own figure",
             Source::General => "general tolerance",
             Source::Play => "play of screws",
@@ -84,6 +92,9 @@ pub struct Spread {
     pub centre: f64,
     /// Root of the sum of squares of half of each link's range, in millimetres.
     pub rss: f64,
+    /// The probability that the gap is negative, if every link is normally distributed about
+    /// its middle with its limits three standard deviations away.
+    pub interference: f64,
 }
 
 impl Chain {
@@ -95,6 +106,7 @@ impl Chain {
             most: Length::ZERO,
             centre: 0.0,
             rss: 0.0,
+            interference: 0.0,
         };
         let mut squares = 0.0;
         for link in &self.links {
@@ -106,30 +118,15 @@ impl Chain {
         }
         spread.centre = (spread.least + spread.most).as_mm() / 2.0;
         spread.rss = squares.sqrt();
+        spread.interference = spread.below_zero();
         spread
-    }
-
-    /// The share of a link in the root sum square, 0 to 1: by how much measuring it
-    /// would narrow the spread. All shares add up to 1 where anything may be off.
-    pub fn share(&self, link: &Link) -> f64 {
-        let square = |l: &Link| (l.deviation.plus + l.deviation.minus).as_mm().powi(2);
-        let all: f64 = self.links.iter().map(square).sum();
-        if all > 0.0 { square(link) / all } else { 0.0 }
-    }
-
-    /// The links that may be off most, largest range first.
-    pub fn by_range(&self) -> Vec<&Link> {
-        let mut links: Vec<&Link> = self.links.iter().collect();
-        let range = |l: &Link| l.deviation.plus + l.deviation.minus;
-        links.sort_by(|a, b| range(b).cmp(&range(a)).then(a.what.cmp(&b.what)));
-        links
     }
 }
 
 impl Spread {
     /// The probability that the gap is negative, if it is normally distributed about
     /// its middle with the root-sum-square limits three standard deviations away.
-    pub fn interference(&self) -> f64 {
+    fn below_zero(&self) -> f64 {
         if self.rss <= 0.0 {
             return if self.centre < 0.0 { 1.0 } else { 0.0 };
         }
@@ -196,22 +193,6 @@ mod tests {
     }
 
     #[test]
-    fn the_largest_range_comes_first_and_shares_add_up() {
-        // Squares of the ranges: 0.04, 0.16 and 0.04 of 0.24.
-        let c = chain(&[(10.0, 0.1, 0.1), (-3.0, 0.2, 0.2), (1.0, 0.2, 0.0)]);
-        assert_eq!(c.by_range()[0].nominal, l(-3.0));
-        let shares: Vec<f64> = c.links.iter().map(|x| c.share(x)).collect();
-        let expected = [1.0 / 6.0, 4.0 / 6.0, 1.0 / 6.0];
-        assert!(
-            shares
-                .iter()
-                .zip(expected)
-                .all(|(s, e)| (s - e).abs() < 1e-12)
-        );
-        assert_eq!(chain(&[(1.0, 0.0, 0.0)]).share(&c.links[0]), 0.0);
-    }
-
-    #[test]
     fn uneven_limits_shift_the_middle() {
         // By definition: 10 +0.3 -0.1 has its middle at 10.1 and half range 0.2.
         let s = chain(&[(10.0, 0.3, 0.1)]).spread();
@@ -232,10 +213,10 @@ mod tests {
             (0.2, 0.022_750),
             (0.3, 0.001_350),
         ] {
-            let p = even(&[gap], &[0.3]).interference();
+            let p = even(&[gap], &[0.3]).interference;
             assert!((p - expected).abs() < 1e-6, "{gap}: {p}");
         }
-        assert_eq!(even(&[1.0], &[0.0]).interference(), 0.0);
-        assert_eq!(even(&[-1.0], &[0.0]).interference(), 1.0);
+        assert_eq!(even(&[1.0], &[0.0]).interference, 0.0);
+        assert_eq!(even(&[-1.0], &[0.0]).interference, 1.0);
     }
 }
