@@ -1,5 +1,6 @@
 //! Heavy cards that hang by one edge.
 
+use super::common::above;
 use super::{Anchor, Facts, Finding, Rule, Scope, Severity, Subject};
 use crate::geom::{Axis, Dir};
 use crate::model::{Group, Unit};
@@ -52,7 +53,8 @@ impl Rule for CardSag {
         if mass <= most as f64 {
             return;
         }
-        let text = format!("{name} hangs with {mass:.0} g on slot and bracket, {most} g at most");
+        let said = above(mass, most as f64);
+        let text = format!("{name} hangs with {said} g on slot and bracket, {most} g at most");
         out.push(
             Finding::new(self.id(), Severity::Caution, subjects, text)
                 .amounts(Unit::Gram, most as f64, mass)

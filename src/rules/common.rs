@@ -154,6 +154,15 @@ pub(super) fn toward(dir: Dir) -> String {
     }
 }
 
+/// A figure above a limit, with as many decimals as tell the two apart; of a hair's breadth that
+/// it is one.
+pub(super) fn above(value: f64, limit: f64) -> String {
+    (0..=4)
+        .map(|n| format!("{value:.n$}"))
+        .find(|said| said.parse::<f64>().is_ok_and(|v| v > limit))
+        .unwrap_or_else(|| format!("a hair over {limit}"))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -184,5 +193,13 @@ mod tests {
             .map(|p| p.name.as_str())
             .collect();
         assert_eq!(mounted, ["floor"]);
+    }
+
+    #[test]
+    fn a_figure_above_its_limit_is_said_so_that_one_sees_it() {
+        assert_eq!(above(901.2, 900.0), "901");
+        assert_eq!(above(900.4, 900.0), "900.4");
+        assert_eq!(above(700.0001, 700.0), "700.0001");
+        assert_eq!(above(700.000_000_1, 700.0), "a hair over 700");
     }
 }

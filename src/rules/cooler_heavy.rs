@@ -1,5 +1,6 @@
 //! Heavy coolers that travel on their board.
 
+use super::common::above;
 use super::{Anchor, Facts, Finding, Rule, Scope, Severity, Subject};
 use crate::model::{Group, Unit};
 
@@ -48,7 +49,8 @@ impl Rule for CoolerHeavy {
         if mass <= most as f64 {
             return;
         }
-        let text = format!("{name} has {mass:.0} g on the board, {most} g at most may travel so");
+        let said = above(mass, most as f64);
+        let text = format!("{name} has {said} g on the board, {most} g at most may travel so");
         out.push(
             Finding::new(self.id(), Severity::Remark, subjects, text)
                 .amounts(Unit::Gram, most as f64, mass)

@@ -98,7 +98,8 @@ fn around<'a>(facts: &Facts<'a>, vent: &Vent) -> impl Iterator<Item = &'a Placed
 }
 
 fn draws(p: &PlacedPart, vent: &Vent) -> bool {
-    let space: Box3 = vent.frame.block(vent.size, -BEHIND);
+    // Exactly so far behind it counts, exactly beside it does not.
+    let space: Box3 = vent.frame.block(vent.size, -(BEHIND + Length::um(1)));
     space.overlaps(&p.outline)
 }
 
@@ -156,6 +157,7 @@ mod tests {
     fn beside_the_vent_or_far_behind_it_the_fan_does_not_draw_through_it() {
         scene(true, false, 120.0, 1.0).expect("filter-reach", &[]);
         scene(true, false, 119.9, 1.0).expect("filter-reach", &["filter-reach:fan+plate:floor"]);
-        scene(true, false, 0.0, 10.0).expect("filter-reach", &[]);
+        scene(true, false, 0.0, 10.001).expect("filter-reach", &[]);
+        assert_eq!(scene(true, false, 0.0, 10.0).found("filter-reach").len(), 1);
     }
 }
