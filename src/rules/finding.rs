@@ -1,7 +1,7 @@
 //! What a rule finds.
 
 use crate::edit::Edit;
-use crate::geom::{Box3, Dir, Length, Vec3};
+use crate::geom::{Box3, Dir, Length, Solid, Vec3};
 pub use crate::model::Severity;
 use crate::model::{Acceptance, Amount, CableId, Off, PartId, PortRef, Unit, ZoneRef};
 use crate::placement::Chains;
@@ -54,6 +54,13 @@ pub enum FindingMark {
         from: Vec3,
         /// To there.
         to: Vec3,
+    },
+    /// What two solids share, where one of them is no box.
+    Shared {
+        /// The box that both bounds share.
+        region: Box3,
+        /// The solids.
+        solids: Arc<[Solid; 2]>,
     },
     /// An empty hole, to be drawn as a ring.
     Ring {

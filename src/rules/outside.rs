@@ -1,6 +1,7 @@
 //! Parts that stick out of the enclosure, or into its plates.
 
 use super::common::{mounted_on, part, shape_unjudged, toward};
+use super::overlaps::hatched;
 use super::said::by_depth;
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::edit::Edit;
@@ -120,7 +121,7 @@ fn slice(b: &Box3, dir: Dir, far: Length) -> Box3 {
 
 fn in_plate(p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
     let (mut worst, mut unjudged) = (None::<Length>, None);
-    let mut regions = Vec::new();
+    let (mut regions, mut marks) = (Vec::new(), Vec::new());
     for body in plate
         .bodies()
         .iter()
@@ -134,6 +135,7 @@ fn in_plate(p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
                 Gap::Overlap { depth, region, .. } => {
                     worst = worst.max(Some(depth));
                     regions.push(region);
+                    marks.push(hatched(region, [&q.body, body]));
                 }
                 Gap::Unjudged(why) => unjudged = Some(why),
                 Gap::Apart { .. } | Gap::Beyond => {}
@@ -172,10 +174,7 @@ fn in_plate(p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
             plate.name
         ));
     finding.place = place;
-    for region in regions.into_iter().take(16) {
-        finding = finding.mark(FindingMark::Overlap(region));
-    }
-    Some(finding)
+    Some(marks.into_iter().take(16).fold(finding, Finding::mark))
 }
 
 /// True where the rule on depths says that the part sticks out.

@@ -1,11 +1,11 @@
 //! Where the pieces of two parts overlap.
 
-use std::ptr;
-
 use super::{Finding, FindingMark};
-use crate::geom::{Box3, Length};
+use crate::geom::{Box3, Length, Solid};
 use crate::model::Space;
 use crate::placement::{Body, Gap, PlacedPart, apart, between};
+use std::ptr;
+use std::sync::Arc;
 
 /// Most marks of one finding.
 const MOST_MARKS: usize = 16;
@@ -17,8 +17,8 @@ pub(super) struct Overlaps {
     pub depth: Option<Length>,
     /// Whether a shorter move may do: of so many solids that it was not worked out.
     pub at_most: bool,
-    /// The boxes around what they share.
-    pub regions: Vec<Box3>,
+    /// The boxes around what they share, and how that is to be hatched.
+    pub regions: Vec<(Box3, FindingMark)>,
     /// Name of the piece of the second part where it is deepest.
     pub piece: String,
     /// Why a pair of pieces could not be judged.
@@ -47,7 +47,8 @@ impl Overlaps {
                             continue;
                         }
                         met = true;
-                        self.regions.push(region);
+                        self.regions
+                            .push((region, hatched(region, [&p.body, &q.body])));
                         if self.depth.is_none_or(|d| d < depth) {
                             (self.depth, self.at_most) = (Some(depth), !is_least);
                             self.piece.clone_from(&q.name);
@@ -87,9 +88,20 @@ impl Overlaps {
 
     /// A finding with its place and what is to be hatched.
     pub fn mark(self, finding: Finding) -> Finding {
-        let place = Box3::around(&self.regions).unwrap_or_default();
-        let regions = self.regions.into_iter().take(MOST_MARKS);
-        let marked = regions.fold(finding, |f, r| f.mark(FindingMark::Overlap(r)));
+        let place = Box3::around(self.regions.iter().map(|r| &r.0)).unwrap_or_default();
+        let marks = self.regions.into_iter().map(|r| r.1).take(MOST_MARKS);
+        let marked = marks.fold(finding, Finding::mark);
         marked.at(place)
+    }
+}
+
+/// The mark of what two solids share: of two boxes a box.
+pub(super) fn hatched(region: Box3, bodies: [&Body; 2]) -> FindingMark {
+    match bodies.map(Body::solid) {
+        [Solid::Box(_), Solid::Box(_)] => FindingMark::Overlap(region),
+        solids => FindingMark::Shared {
+            region,
+            solids: Arc::new(solids.map(Solid::clone)),
+        },
     }
 }

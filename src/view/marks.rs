@@ -6,6 +6,7 @@ use super::list::{
     DrawList, Hatch, Layer, Line, Owner, Path, Pen, Point2, Rect, Role, Text, TextSize,
 };
 use super::projection::Projection;
+use super::shared;
 use super::sheet::SheetInput;
 use crate::geom::{Length, Vec3};
 use crate::rules::{Finding, FindingMark, Severity};
@@ -61,7 +62,30 @@ fn one(
                 if finding.rule == "outside" {
                     beyond(&mut pen, rect);
                 } else {
-                    meeting(&mut pen, rect);
+                    meeting(&mut pen, Path::rect(rect));
+                }
+                spots.push(rect);
+            }
+            FindingMark::Shared { region, solids } => {
+                let seen = shared::outline(projection, solids);
+                let (path, around) = match seen {
+                    Some(seen) => seen,
+                    None => {
+                        let rect = projection.box_to_page(region);
+                        (Path::rect(rect), rect)
+                    }
+                };
+                let rect = at_least(around, LEAST);
+                // What is too small to be seen as it is shows as a speck.
+                let path = if rect == around {
+                    path
+                } else {
+                    Path::rect(rect)
+                };
+                if finding.rule == "outside" {
+                    beyond(&mut pen, rect);
+                } else {
+                    meeting(&mut pen, path);
                 }
                 spots.push(rect);
             }
@@ -109,8 +133,7 @@ fn at_least(rect: Rect, least: f64) -> Rect {
 }
 
 /// Where solids meet: hatched and outlined.
-fn meeting(pen: &mut Pen<'_>, rect: Rect) {
-    let path = Path::rect(rect);
+fn meeting(pen: &mut Pen<'_>, path: Path) {
     let hatch = Hatch::new(path.clone(), 1.1).line(Line::THIN);
     pen.wash(path.clone(), Role::Clash)
         .hatch(hatch, Role::Clash)

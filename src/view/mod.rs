@@ -25,6 +25,7 @@ pub mod picture;
 pub mod pins;
 mod plugs;
 mod projection;
+mod shared;
 mod sheet;
 pub mod solid3d;
 mod sweeps;
