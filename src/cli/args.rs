@@ -137,6 +137,10 @@ pub fn parse(words: &[String]) -> Result<Command, String> {
         return Ok(Command::Window { scene: None });
     };
     let rest = &words[1..];
+    // Asked of a command, help is help as well.
+    if is_word(first) && rest.iter().any(|w| w == "--help" || w == "-h") {
+        return Ok(Command::Help);
+    }
     match first.as_str() {
         "check" => check(rest),
         "picture" => picture(rest),
@@ -349,6 +353,9 @@ mod tests {
     fn commands_are_understood() {
         assert_eq!(parse(&[]), Ok(Command::Window { scene: None }));
         assert_eq!(parse(&words("--version")), Ok(Command::Version));
+        for line in ["help", "--help", "picture --help", "check a.json -h"] {
+            assert_eq!(parse(&words(line)), Ok(Command::Help), "{line}");
+        }
         assert_eq!(
             parse(&words("check a.json --json")),
             Ok(Command::Check {
