@@ -15,7 +15,6 @@ mod route_oracle;
 mod rules_kit;
 mod rules_symmetry;
 mod search_desk;
-mod search_looked;
 mod search_questions;
 mod search_scene;
 mod swapping;
