@@ -331,12 +331,13 @@ fn as_json(answer: &Answer) -> Value {
         End::SoFar => ("so-far", None),
         End::BestLooked => ("best-looked", None),
         End::Impossible(_) => ("impossible", None),
+        End::NoneLooked(..) => ("none-looked", None),
         End::Stays(_) => ("stays", None),
         End::NothingMoves => ("nothing-moves", None),
         End::Stopped => ("stopped", None),
     };
     let demands = match &answer.end {
-        End::Impossible(clash) => Some(&clash.words),
+        End::Impossible(clash) | End::NoneLooked(clash, _) => Some(&clash.words),
         _ => None,
     };
     json!({

@@ -211,6 +211,12 @@ impl Cable {
         along.any(|v| !v.is_pinned())
     }
 
+    /// True where it is led along ties that were chosen for it.
+    pub fn is_tied(&self) -> bool {
+        let mut along = self.plugs.iter().flat_map(|p| &p.via);
+        along.any(|v| matches!(v, Via::Chosen(_)))
+    }
+
     /// True where its user leads it: along something pinned, or along corners that the
     /// program did not lay.
     pub fn is_led(&self) -> bool {

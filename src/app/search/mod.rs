@@ -234,6 +234,7 @@ fn run<'a>(cancel: &'a AtomicBool, told: &'a (dyn Fn(News) + Sync)) -> Run<'a> {
         time_limit: Some(LIMIT),
         cancel: Some(cancel),
         told: Some(told),
+        ..Run::default()
     }
 }
 

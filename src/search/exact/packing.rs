@@ -17,12 +17,17 @@ use super::number::Real;
 /// Most steps at the first node, and at the others.
 const FIRST_STEPS: usize = 250;
 const STEPS: usize = 60;
-/// Steps between two looks at the progress, which must close this part of the gap.
-const CHECK: usize = 12;
+/// Steps between two looks at the progress, which must close this part of the gap. Below the
+/// first node prices start near what they come to: a few steps tell whether more are worth it.
+const FIRST_CHECK: usize = 12;
+const CHECK: usize = 4;
 const WORTH: f64 = 0.1;
 /// After so many steps without progress, steps shrink by this factor.
 const STALE: usize = 3;
 const SHRINK: f64 = 0.7;
+/// In the choice of where to branch, what a vertex counts besides the room it leaves: high enough
+/// that the number of vertices decides first.
+const VERTEX_SCORE: f64 = 2.5;
 /// Part of the way from the bound to the limit that the first search goes; each further one
 /// goes twice as far.
 const FIRST_RISE: f64 = 0.125;
@@ -223,6 +228,11 @@ impl<'a> Packing<'a> {
         let mut best = (f64::NEG_INFINITY, Vec::new());
         let mut checked = f64::NEG_INFINITY;
         let mut stride = 1.0;
+        let check = if steps == FIRST_STEPS {
+            FIRST_CHECK
+        } else {
+            CHECK
+        };
         let mut stale = 0;
         self.add_up(node);
         for step in 0..steps {
@@ -244,7 +254,7 @@ impl<'a> Packing<'a> {
                     stride *= SHRINK;
                 }
             }
-            if step % CHECK == 0 {
+            if step % check == 0 {
                 if best.0 - checked < WORTH * (self.limit + self.unit - best.0) {
                     break;
                 }
@@ -265,7 +275,7 @@ impl<'a> Packing<'a> {
         let mut pick: Option<(f64, usize)> = None;
         for (g, group) in node.groups.iter().enumerate().filter(|(_, g)| g.len() > 1) {
             let least = self.least(group);
-            let worth = |&v: &u32| 1.3 - (self.sum[v as usize] - least) / gap;
+            let worth = |&v: &u32| VERTEX_SCORE - (self.sum[v as usize] - least) / gap;
             let score: f64 = group.iter().map(worth).sum();
             if pick.is_none_or(|p| score < p.0) {
                 pick = Some((score, g));

@@ -49,6 +49,10 @@ pub(super) fn smallest(asker: &Asker) -> Reply {
         lines.push(match &answer.end {
             End::Impossible(clash) => format!("{name}: {}", clash.sentence()),
             End::Stays(what) => format!("{name}: {what}."),
+            End::NoneLooked(..) => {
+                unsure += 1;
+                format!("{name}: not known. {}", answer.words())
+            }
             _ => {
                 unsure += 1;
                 match answer.notes.first() {

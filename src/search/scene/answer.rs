@@ -166,6 +166,9 @@ pub enum End {
     BestLooked,
     /// There is no arrangement without a stop.
     Impossible(Clash),
+    /// Of the places that were looked at none works, for these demands cannot all be met there;
+    /// at least so many places were left out.
+    NoneLooked(Clash, usize),
     /// Whatever places are taken, this stop stays: places do not decide on it.
     Stays(String),
     /// No part may move.
@@ -236,6 +239,7 @@ impl Answer {
                 "The best of the places that were looked at; there are more.".to_owned()
             }
             End::Impossible(clash) => clash.sentence(),
+            End::NoneLooked(clash, left_out) => clash.so_far(*left_out),
             End::Stays(what) => format!("No place of the movable parts ends this: {what}."),
             End::NothingMoves => "No part may move: choose some, or unlock them.".to_owned(),
             End::Stopped => "Stopped before anything was found.".to_owned(),
@@ -258,6 +262,32 @@ fn within(share: f64) -> String {
 impl Clash {
     /// 'Proved impossible: ...'
     pub fn sentence(&self) -> String {
+        match self.matter() {
+            Some(matter) => format!("Proved impossible: {matter}."),
+            None => "Proved impossible, whatever is left out of what may move.".to_owned(),
+        }
+    }
+
+    /// What is true where only some places were looked at: 'Of the places that were looked at
+    /// none works; at least 12 were left out. ...'
+    pub(super) fn so_far(&self, left_out: usize) -> String {
+        let mut text = match left_out {
+            1 => {
+                "Of the places that were looked at none works; at least one was left out".to_owned()
+            }
+            n => {
+                format!("Of the places that were looked at none works; at least {n} were left out")
+            }
+        };
+        match self.matter() {
+            Some(matter) => text.push_str(&format!(". Of those looked at: {matter}.")),
+            None => text.push('.'),
+        }
+        text
+    }
+
+    /// What cannot be met, and why where that is known; `None` where no demand is to blame.
+    fn matter(&self) -> Option<String> {
         let mut alike: Vec<(usize, &str)> = Vec::new();
         for words in &self.words {
             match alike.iter_mut().find(|(_, w)| w == words) {
@@ -280,22 +310,21 @@ impl Clash {
             (_, false) => "cannot all be met together",
         };
         let mut text = match quoted.as_slice() {
-            [] => "Proved impossible, whatever is left out of what may move".to_owned(),
-            [one] if self.words.len() == 1 => format!("Proved impossible: {one}"),
-            [one] => format!("Proved impossible: {one} {cannot}"),
+            [] => return None,
+            [one] if self.words.len() == 1 => one.clone(),
+            [one] => format!("{one} {cannot}"),
             [one, other] if self.words.len() == 2 => {
-                format!("Proved impossible: {one} with {other} {cannot}")
+                format!("{one} with {other} {cannot}")
             }
             [most @ .., last] => {
-                format!("Proved impossible: {} and {last} {cannot}", most.join(", "))
+                format!("{} and {last} {cannot}", most.join(", "))
             }
         };
         if let Some(why) = &self.why {
             text.push_str(": ");
             text.push_str(why);
         }
-        text.push('.');
-        text
+        Some(text)
     }
 }
 

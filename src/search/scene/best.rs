@@ -127,7 +127,7 @@ impl Seeker<'_> {
 
     fn take(&mut self, best: (u64, Found, Vec<usize>), proved: bool) -> One {
         let (_, mut found, choice) = best;
-        found.proved = proved && self.tables.complete;
+        found.proved = proved && self.tables.complete();
         match self.found.iter().any(|f| self.like_parts(f, &found)) {
             true => self.repeats += 1,
             false => {
@@ -186,7 +186,7 @@ impl Seeker<'_> {
             return;
         }
         // Where not all places were looked at, what was not may be better still.
-        if let (Some(told), 0, true) = (self.run.told, rank, self.tables.complete) {
+        if let (Some(told), 0, true) = (self.run.told, rank, self.tables.complete()) {
             told(News::Bound {
                 least: points(least),
                 best: best.map(points),

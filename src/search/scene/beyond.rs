@@ -108,6 +108,39 @@ impl Trial<'_> {
         true
     }
 
+    /// Works out what the cables on the desk that are led along chosen ties cost without.
+    pub(super) fn untie(&mut self) {
+        self.untied.clear();
+        let cables = &self.scene.arrangement().cables;
+        let tied = cables.iter().filter(|(_, c)| self.moves(c) && c.is_tied());
+        let tied: Vec<(CableId, Cable)> = tied.map(|(id, c)| (id.clone(), c.clone())).collect();
+        if tied.is_empty() {
+            return;
+        }
+        let (was, led) = (self.scene.clone(), self.led);
+        let mut scene = was.clone();
+        for (id, cable) in &tied {
+            let mut cable = cable.clone();
+            cable.straighten();
+            self.apply(&mut scene, &Edit::SetCable(id.clone(), Some(cable)));
+        }
+        self.look(scene);
+        let mut ids = self.to_lay();
+        ids.retain(|id| tied.iter().any(|t| t.0 == *id));
+        self.lay_those(ids);
+        let blocked = self.blocked();
+        for lead in &self.tables.leads.leads {
+            if !blocked.contains(&lead.cable)
+                && tied.iter().any(|t| t.0 == lead.cable)
+                && let Some(cost) = self.led(&lead.cable, lead.index)
+            {
+                self.untied.insert((lead.cable.clone(), lead.index), cost);
+            }
+        }
+        self.led = led;
+        self.look(was);
+    }
+
     /// True where a cable on the desk is too short as it is led.
     fn is_short(&self, id: &CableId) -> bool {
         let run = self.checker.runs().get(id);
@@ -161,6 +194,9 @@ impl Trial<'_> {
             let Some(is) = self.led(&lead.cable, lead.index) else {
                 continue;
             };
+            // Ways that the search lays have no ties: of those that do, only that counts.
+            let untied = self.untied.get(&(lead.cable.clone(), lead.index));
+            let is = untied.map_or(is, |u| is.min(*u));
             let more = is.saturating_sub(lead.cost(self.tables, choice).unwrap_or(0));
             if more > 0 {
                 all.push(Beyond {

@@ -19,8 +19,10 @@ mod choices;
 mod few;
 mod leads;
 mod lessons;
+mod looked;
 mod pair;
 mod puzzle;
+mod run;
 mod seek;
 mod spot;
 mod tables;
@@ -33,5 +35,6 @@ pub use answer::{AS_IT_STANDS, Answer, AtHand, Clash, End, Figures, Found, News}
 pub use choices::{Choices, choices, turn_from, turn_words, zone_from};
 pub use few::{Few, few};
 pub use puzzle::Demand;
-pub use seek::{Run, seek};
+pub use run::Run;
+pub use seek::seek;
 pub use wish::{Aim, MOST_WEIGHT, WIDE_GAP, Weights, Wish};

@@ -4,7 +4,9 @@ use super::answer::{Answer, End, Found, News};
 use super::best::One;
 use super::leads::POINT;
 use super::lessons::Lessons;
+use super::looked::{as_far_as_looked, notes};
 use super::puzzle::{Over, Puzzle, Unlike};
+use super::run::Run;
 use super::tables::Tables;
 use super::trial::{Trial, Verdict};
 use super::wish::{Aim, MOST_WEIGHT, Weights, Wish};
@@ -14,7 +16,7 @@ use crate::search::exact::{
     Conflict, Exclude, Options, Outcome, Progress, minimal_conflict, solve,
 };
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 /// After so many arrangements in a row with the same stop, it is taken to be one that
@@ -28,32 +30,6 @@ const MOST_SINGLE: usize = 200;
 /// After so many that differ from one that was found in the order of like parts only, no more
 /// are looked for.
 const MOST_REPEATS: usize = 12;
-
-/// How a search is run.
-#[derive(Clone, Copy)]
-pub struct Run<'a> {
-    /// Searching threads. Without a time limit the answer depends on the scene, the wish
-    /// and this number only.
-    pub threads: usize,
-    /// Ends the search with what there is by then.
-    pub time_limit: Option<Duration>,
-    /// Set it from anywhere to end the search soon, with what there is by then.
-    pub cancel: Option<&'a AtomicBool>,
-    /// Hears what is found on the way; called from searching threads.
-    pub told: Option<&'a (dyn Fn(News) + Sync)>,
-}
-
-impl Default for Run<'_> {
-    /// One thread, no limit, nobody to tell.
-    fn default() -> Self {
-        Run {
-            threads: 1,
-            time_limit: None,
-            cancel: None,
-            told: None,
-        }
-    }
-}
 
 /// Looks for arrangements of the scene's arrangement at hand, best first, each without a
 /// stop finding (but for those that the user accepted) and different from the others.
@@ -72,7 +48,7 @@ pub fn seek(
         run.cancel.is_some_and(|c| c.load(Ordering::Relaxed))
             || deadline.is_some_and(|d| Instant::now() >= d)
     };
-    let tables = Tables::build(scene, wish, settings, catalogue, &stop);
+    let tables = Tables::build(scene, wish, settings, catalogue, run.most_places, &stop);
     let places = tables.movers.iter().map(|m| m.spots.len()).sum();
     let answer = |found, end, at_hand| Answer {
         found,
@@ -115,8 +91,17 @@ pub fn seek(
     }
     let end = seeker.all();
     seeker.best_first();
-    let end = as_far_as_looked(end, tables.complete);
+    let end = as_far_as_looked(end, tables.left_out);
+    let mut cables = seeker.trial.at_hand.arrangement().cables.values();
+    let tied = cables.any(|c| c.is_tied() && seeker.trial.moves(c));
     let mut answer = answer(seeker.found, end, Some(at_hand));
+    if tied {
+        answer.notes.push(
+            "Ways along ties that were chosen count as what the cables need without them: the \
+             search lays its ways without ties"
+                .to_owned(),
+        );
+    }
     if matches!(answer.end, End::Within(_) | End::SoFar) && !stop() {
         answer.notes.push(
             "After many sound arrangements no more was proved, for what parts together do to \
@@ -125,17 +110,6 @@ pub fn seek(
         );
     }
     answer
-}
-
-/// What an end comes to where not all places were looked at: what speaks of all is not known.
-fn as_far_as_looked(end: End, complete: bool) -> End {
-    match end {
-        end if complete => end,
-        End::Proved => End::BestLooked,
-        End::Within(_) => End::SoFar,
-        End::Impossible(_) => End::Stopped,
-        end => end,
-    }
 }
 
 /// The scene without the corners of cables with an end that may move: they mean nothing
@@ -153,28 +127,6 @@ fn straight(scene: &Scene, wish: &Wish) -> Scene {
         }
     }
     straight
-}
-
-fn notes(tables: &Tables, scene: &Scene) -> Vec<String> {
-    let name = |id| {
-        scene
-            .parts
-            .get(id)
-            .map_or("", |p| p.name.as_str())
-            .to_owned()
-    };
-    let cut: Vec<_> = tables.movers.iter().filter(|m| !m.complete).collect();
-    match cut.as_slice() {
-        [] => Vec::new(),
-        [m] => vec![format!(
-            "{} could stand in more places than were looked at",
-            name(&m.id)
-        )],
-        many => vec![format!(
-            "{} parts could stand in more places than were looked at: let fewer move",
-            many.len()
-        )],
-    }
 }
 
 pub(super) struct Seeker<'a> {
@@ -451,21 +403,4 @@ impl Seeker<'_> {
 
 pub(super) fn points(cost: u64) -> f64 {
     cost as f64 / POINT as f64
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn no_share_is_promised_where_not_all_places_were_looked_at() {
-        assert_eq!(as_far_as_looked(End::Within(0.1), false), End::SoFar);
-        assert_eq!(as_far_as_looked(End::Within(0.1), true), End::Within(0.1));
-        assert_eq!(as_far_as_looked(End::Proved, false), End::BestLooked);
-        assert_eq!(as_far_as_looked(End::Proved, true), End::Proved);
-        assert_eq!(
-            as_far_as_looked(End::NothingMoves, false),
-            End::NothingMoves
-        );
-    }
 }

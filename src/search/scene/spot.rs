@@ -50,8 +50,9 @@ pub(super) struct Mover {
     pub(super) spots: Vec<Spot>,
     /// Why it cannot stand where it came nearest to it, by what would hold it there.
     pub(super) refusals: BTreeMap<Via, No>,
-    /// False where there were too many places to look at all.
-    pub(super) complete: bool,
+    /// Places that were not looked at, for there were too many; what stands on a part there is
+    /// not counted.
+    pub(super) left_out: usize,
     seen: BTreeSet<(usize, Vec3, Turn, Via, u8)>,
 }
 
@@ -61,7 +62,7 @@ impl Mover {
         if self.spots.len() <= limit {
             return;
         }
-        self.complete = false;
+        self.left_out += self.spots.len() - limit;
         let now = self.now;
         let stays =
             |s: &Spot| now.is_some_and(|n| n.at == s.place().at && n.turn == s.place().turn);
@@ -178,7 +179,7 @@ impl Finder<'_> {
             now: self.scene.placed(id).map(|(_, p)| *p),
             spots: Vec::new(),
             refusals: BTreeMap::new(),
-            complete: true,
+            left_out: 0,
             seen: BTreeSet::new(),
         }
     }
@@ -283,7 +284,7 @@ impl Finder<'_> {
         }
         let stays = now.is_some_and(|n| n.at == place.at && n.turn == place.turn);
         if mover.spots.len() >= self.most && !stays {
-            mover.complete = false;
+            mover.left_out += 1;
             return;
         }
         let place = Place {

@@ -2,7 +2,7 @@
 
 use super::leads::Leads;
 use super::pair::{Judge, Meeting, too_high};
-use super::spot::{Finder, MOST_SPOTS, Mover, Via, twins};
+use super::spot::{Finder, Mover, Via, twins};
 use super::unary::Alone;
 use super::wish::Wish;
 use crate::geom::{Length, Turn, Vec3};
@@ -50,16 +50,22 @@ pub(super) struct Tables {
     pub(super) leads: Leads,
     /// Parts that can stand in for one another.
     pub(super) twins: Vec<Vec<usize>>,
-    /// False where not all places could be looked at.
-    pub(super) complete: bool,
+    /// Places that were not looked at, over all parts.
+    pub(super) left_out: usize,
 }
 
 impl Tables {
+    /// True where all places were looked at.
+    pub(super) fn complete(&self) -> bool {
+        self.left_out == 0
+    }
+
     pub(super) fn build(
         scene: &Scene,
         wish: &Wish,
         settings: &Settings,
         catalogue: &Catalogue,
+        most: usize,
         stop: &dyn Fn() -> bool,
     ) -> Tables {
         let ids: Vec<PartId> = wish.moving(scene).into_iter().cloned().collect();
@@ -82,19 +88,18 @@ impl Tables {
             judge: &mut |part, zone| alone.judge(part, zone),
             stop,
             most: match ids.len() {
-                0..=MANY => MOST_SPOTS,
-                n => most_spots(n).min(MOST_SPOTS),
+                0..=MANY => most,
+                n => most_spots(n).min(most),
             },
             known: BTreeMap::new(),
         };
         let mut movers = finder.find(&ids);
         let limit = fitting(&movers);
-        let mut complete = true;
         for m in &mut movers {
             m.cut(limit);
-            complete &= m.complete;
             shuffle(&mut m.spots, wish.seed);
         }
+        let left_out = movers.iter().map(|m| m.left_out).sum();
         let (bodies, body): (Vec<_>, Vec<_>) = movers.iter().map(bodies_of).unzip();
         let site = movers.iter().map(sites_of).collect();
         let mut near = Vec::new();
@@ -120,7 +125,7 @@ impl Tables {
             held,
             leads,
             twins,
-            complete,
+            left_out,
         }
     }
 }

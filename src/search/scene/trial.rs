@@ -12,7 +12,7 @@ use crate::edit::{self, Edit, Touched};
 use crate::geom::Length;
 use crate::model::{CableId, Catalogue, PartId, Scene, Settings};
 use crate::rules::{Checker, Finding, Severity, Subject};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// Rules whose stop between some parts cannot end because others are there too.
@@ -44,6 +44,8 @@ pub(super) struct Trial<'a> {
     pub(super) was_wanting: BTreeSet<CableId>,
     /// How many cables were led so far.
     pub(super) led: usize,
+    /// What stretches that are led along chosen ties on the desk cost on ways without.
+    pub(super) untied: BTreeMap<(CableId, usize), u64>,
     /// Keys of cautions that places of the movable parts do not decide on.
     pub(super) constant: BTreeSet<String>,
     /// The scene as it was tried last, and its checker.
@@ -89,6 +91,7 @@ impl<'a> Trial<'a> {
             stop,
             was_wanting: BTreeSet::new(),
             led: 0,
+            untied: BTreeMap::new(),
             constant: BTreeSet::new(),
             scene: base.clone(),
             checker,
@@ -178,6 +181,7 @@ impl<'a> Trial<'a> {
         if self.stops().is_empty() && self.lay() && self.wish.longer_cables {
             self.lengthen();
         }
+        self.untie();
         self.value(choice)
     }
 
@@ -217,6 +221,7 @@ impl<'a> Trial<'a> {
     pub(super) fn value_at_hand(&mut self) -> AtHand {
         let scene = self.at_hand;
         self.look(scene.clone());
+        self.untie();
         let stands = self.tables.movers.iter().map(|m| {
             let now = m.now?;
             let own = |s: &super::spot::Spot| {

@@ -1,0 +1,37 @@
+//! How a search is run.
+
+use super::answer::News;
+use super::spot::MOST_SPOTS;
+use std::sync::atomic::AtomicBool;
+use std::time::Duration;
+
+/// How a search is run.
+#[derive(Clone, Copy)]
+pub struct Run<'a> {
+    /// Searching threads. Without a time limit the answer depends on the scene, the wish
+    /// and this number only.
+    pub threads: usize,
+    /// Ends the search with what there is by then.
+    pub time_limit: Option<Duration>,
+    /// Set it from anywhere to end the search soon, with what there is by then.
+    pub cancel: Option<&'a AtomicBool>,
+    /// Hears what is found on the way; called from searching threads.
+    pub told: Option<&'a (dyn Fn(News) + Sync)>,
+    /// Most places looked at for one part; the one where it stands comes on top. What is left
+    /// out for that is counted, and no more is claimed than what was looked at gives. Of many
+    /// parts fewer are looked at in any case, for the sake of memory.
+    pub most_places: usize,
+}
+
+impl Default for Run<'_> {
+    /// One thread, no limit, nobody to tell, some thousand places a part.
+    fn default() -> Self {
+        Run {
+            threads: 1,
+            time_limit: None,
+            cancel: None,
+            told: None,
+            most_places: MOST_SPOTS,
+        }
+    }
+}
