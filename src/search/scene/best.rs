@@ -31,29 +31,101 @@ pub(super) enum One {
     Stays(String),
 }
 
+/// How the search for one more arrangement stands.
+pub(super) struct Quest {
+    /// Its place in the list.
+    rank: usize,
+    /// The best so far with its cost and choice.
+    best: Option<(u64, Found, Vec<usize>)>,
+    /// Choices that were tried and taught nothing.
+    done: Vec<Vec<usize>>,
+    /// Gaps in micrometres above this only.
+    above: Option<i64>,
+    /// What is left costs at least this.
+    floor: u64,
+}
+
+/// What came of going on with it.
+enum Went {
+    /// Nothing that is left costs less than the best, if there is one.
+    Settled,
+    /// As many were tried as were to be.
+    Enough,
+    /// Time is up.
+    Stopped,
+    /// This stop stays whatever is tried.
+    Stays(String),
+}
+
 impl Seeker<'_> {
     /// The best arrangement that is unlike those found before.
     pub(super) fn one(&mut self) -> One {
-        let rank = self.found.len();
-        let mut best: Option<(u64, Found, Vec<usize>)> = self.head.take();
-        let mut done: Vec<Vec<usize>> = Vec::new();
-        let mut above = None;
+        let mut quest = Quest {
+            rank: self.found.len(),
+            best: self.head.take(),
+            done: Vec::new(),
+            above: None,
+            floor: 0,
+        };
+        self.floor.store(0, Ordering::Relaxed);
+        let went = self.go_on(&mut quest, Some((MOST_TRIED, MOST_LED)));
+        quest.floor = self.floor.load(Ordering::Relaxed);
+        let best = quest.best.clone();
+        match (went, best) {
+            (Went::Settled, Some(best)) => self.take(best, true),
+            (Went::Settled, None) => One::None,
+            (Went::Stays(what), None) => One::Stays(what),
+            (Went::Stopped, best) => self.stopped(best),
+            (Went::Stays(_) | Went::Enough, best) => {
+                if quest.rank == 0 {
+                    self.open = Some(quest);
+                }
+                self.near(best)
+            }
+        }
+    }
+
+    /// With all that was found at hand, and time left: goes on with the first until it is
+    /// proved. A better one that turns up comes before it. Gives the share by which the first
+    /// may still be off; `None` where it is proved, or was before.
+    pub(super) fn prove(&mut self) -> Option<f64> {
+        let mut quest = self.open.take()?;
+        let unlike = std::mem::take(&mut self.unlike);
+        self.floor.store(quest.floor, Ordering::Relaxed);
+        let was = quest.best.as_ref().map(|b| b.0);
+        let went = self.go_on(&mut quest, None);
+        self.unlike = unlike;
+        let (cost, mut found, _) = quest.best?;
+        let settled = matches!(went, Went::Settled);
+        found.proved = settled && self.tables.complete();
+        let known = was.is_some_and(|w| w <= cost);
+        match self.found.first_mut().filter(|_| known) {
+            Some(first) => first.proved = found.proved,
+            None => self.found.insert(0, found),
+        }
+        let floor = self.floor.load(Ordering::Relaxed).min(cost);
+        (!settled).then(|| cost.saturating_sub(floor) as f64 / cost.max(1) as f64)
+    }
+
+    /// Goes on until nothing better is left; `most` says how many sound arrangements to try and
+    /// how many cables to lead at most.
+    fn go_on(&mut self, quest: &mut Quest, most_tried: Option<(usize, usize)>) -> Went {
         let mut tried = 0;
         let led = self.trial.led;
-        self.floor.store(0, Ordering::Relaxed);
         loop {
             let most = self.most_gap();
             let extra = gap_cost(self.wish, most);
-            let so_far = best.as_ref().map(|b| b.0);
+            let so_far = quest.best.as_ref().map(|b| b.0);
+            let rank = quest.rank;
             let tell = |p: Progress| self.bound(rank, p.bound + extra, so_far);
             let limit = Limit {
-                above,
+                above: quest.above,
                 // What costs as much as the best so far need not be looked for.
                 below: so_far.map(|b| b.saturating_sub(extra)),
                 costs: true,
             };
-            let Some(outcome) = self.solve(self.wish, limit, &done, &tell) else {
-                return One::None;
+            let Some(outcome) = self.solve(self.wish, limit, &quest.done, &tell) else {
+                return Went::Settled;
             };
             let floor = outcome.bound.map(|b| b + extra);
             if let Some(floor) = floor {
@@ -65,28 +137,20 @@ impl Seeker<'_> {
                 _ => false,
             };
             if settled {
-                return match best {
-                    Some(best) => self.take(best, true),
-                    None => One::None,
-                };
+                return Went::Settled;
             }
             let Some(choice) = outcome.choice else {
-                return self.stopped(best);
+                return Went::Stopped;
             };
             let choice = &choice[..self.tables.ids.len()];
             match self.step(choice) {
-                Step::Stays(what) => {
-                    return match best {
-                        Some(_) => self.near(best),
-                        None => One::Stays(what),
-                    };
-                }
+                Step::Stays(what) => return Went::Stays(what),
                 Step::Again => {}
                 Step::Sound(verdict) => {
                     if so_far.is_none_or(|b| verdict.cost < b) {
                         let found = self.named(&verdict, false);
                         self.tell(rank, found.clone());
-                        best = Some((verdict.cost, found, choice.to_vec()));
+                        quest.best = Some((verdict.cost, found, choice.to_vec()));
                     }
                     tried += 1;
                     let beyond = &verdict.beyond;
@@ -96,22 +160,25 @@ impl Seeker<'_> {
                         let widest = verdict.gap >= most.min(WIDE_GAP.as_um());
                         let gap_counts = self.wish.weights.of(Aim::MovableGap) > 0;
                         if tight && (!gap_counts || widest) {
-                            return self.take(best.expect("just found"), true);
+                            return Went::Settled;
                         }
                         if tight {
                             // All with a smaller gap cost no less: only wider ones are left.
-                            above = Some(verdict.gap);
+                            quest.above = Some(verdict.gap);
                         } else if !news {
-                            done.push(choice.to_vec());
+                            quest.done.push(choice.to_vec());
                         }
                     }
-                    if tried >= MOST_TRIED || self.trial.led - led >= MOST_LED {
-                        return self.near(best);
+                    let enough = most_tried.is_some_and(|(most, most_led)| {
+                        tried >= most || self.trial.led - led >= most_led
+                    });
+                    if enough {
+                        return Went::Enough;
                     }
                 }
             }
             if outcome.status != Status::Optimal {
-                return self.stopped(best);
+                return Went::Stopped;
             }
         }
     }

@@ -1,7 +1,7 @@
 //! The search itself: solve, try, learn, until the best is proved.
 
 use super::answer::{Answer, End, Found, News};
-use super::best::One;
+use super::best::{One, Quest};
 use super::leads::POINT;
 use super::lessons::Lessons;
 use super::looked::{as_far_as_looked, notes};
@@ -83,13 +83,18 @@ pub fn seek(
         floor: AtomicU64::new(0),
         head: None,
         found: Vec::new(),
+        open: None,
         repeats: 0,
     };
     let at_hand = seeker.trial.value_at_hand();
     if let Some(told) = run.told {
         told(News::AtHand(at_hand));
     }
-    let end = seeker.all();
+    let mut end = seeker.all();
+    // With time set aside for it, what is left of it goes into the proof of the first.
+    if deadline.is_some() && matches!(end, End::Within(_)) && !stop() {
+        end = seeker.prove().map_or(End::Proved, End::Within);
+    }
     seeker.best_first();
     let end = as_far_as_looked(end, tables.left_out);
     let mut cables = seeker.trial.at_hand.arrangement().cables.values();
@@ -105,7 +110,7 @@ pub fn seek(
     if matches!(answer.end, End::Within(_) | End::SoFar) && !stop() {
         answer.notes.push(
             "After many sound arrangements no more was proved, for what parts together do to \
-             cables leaves the rest open; with fewer that may move it comes closer"
+             cables leaves the rest open; with more time, or fewer that may move, it comes closer"
                 .to_owned(),
         );
     }
@@ -147,6 +152,8 @@ pub(super) struct Seeker<'a> {
     /// The first sound one, with its cost and choice, until the search for the best takes it.
     pub(super) head: Option<(u64, Found, Vec<usize>)>,
     pub(super) found: Vec<Found>,
+    /// The first of the list, where it was given up for a while to prove it.
+    pub(super) open: Option<Quest>,
     /// How many were left out that differ from one of those in the order of like parts only.
     pub(super) repeats: usize,
 }
