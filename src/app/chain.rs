@@ -95,7 +95,9 @@ fn figure(ui: &mut Ui, text: String) {
 fn nominal(link: &Link) -> String {
     match link.source {
         Source::Play => String::new(),
-        Source::Measured | Source::Whole | Source::Given | Source::General => link.nominal.text2(),
+        Source::Measured | Source::Derived | Source::Given | Source::General => {
+            link.nominal.text2()
+        }
     }
 }
 

@@ -149,7 +149,7 @@ fn hint(chain: &Chains) -> String {
         };
         match link.source {
             Source::Play => format!("{along}{} {by}", link.what),
-            Source::Measured | Source::Whole | Source::Given | Source::General => {
+            Source::Measured | Source::Derived | Source::Given | Source::General => {
                 format!("{along}{} {} {by}", link.what, link.nominal.abs().text2())
             }
         }

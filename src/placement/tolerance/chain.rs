@@ -1,7 +1,7 @@
 //! The chain of dimensions from one face to another, through the holes that hold
 //! the parts.
 
-use super::{Chain, Link, Source, whole};
+use super::{Chain, Link, Source, derived};
 use crate::geom::{Axis, Dir, Length, Vec3};
 use crate::model::{Deviation, Dimensions, Frame, Hole, HoleShape, PartId, Settings, Span};
 use crate::placement::hold::Hold;
@@ -82,7 +82,7 @@ impl Placed {
     /// the axis than `from`.
     ///
     /// A dimension has the figure that was measured, else the one that the kind or the
-    /// enclosure gives for it, else what the measured size across leaves of it, else the kind's
+    /// enclosure gives for it, else what follows from others that were measured, else the kind's
     /// for that axis, else the general tolerance of
     /// its size. Where what was measured is not what is drawn, the gap differs as well. A screw's play lets a part
     /// lie off as far as both holes allow from where it is drawn; along the screw
@@ -188,16 +188,15 @@ impl Placed {
         let drawn = (to - from).abs();
         let own = |s: Span| part.and_then(|p| p.kind.ratings.deviation[s.axis.index()]);
         let left = span.filter(|_| found.is_none()).and_then(|s| {
-            let size = part.map_or(self.enclosure.size, |p| p.kind.size);
-            let limits = |length| whole::limits(own(s), settings, length);
-            whole::piece_of(s, size, measured.get(&of)?, limits)
+            let limits = |length| derived::limits(own(s), settings, length);
+            derived::from_others(s, measured.get(&of)?, limits)
         });
-        let found = found.or_else(|| left.map(|m| (m, Source::Whole)));
+        let found = found.or_else(|| left.map(|m| (m, Source::Derived)));
         let (size, deviation, source) = match (found, span.and_then(own)) {
             (Some((own, source)), _) => (own.is, own.deviation, source),
             (None, Some(own)) => (drawn, own, Source::Given),
             (None, None) => {
-                let even = whole::limits(None, settings, drawn);
+                let even = derived::limits(None, settings, drawn);
                 let even = even.ok_or_else(|| Broken::BeyondTable {
                     size: drawn,
                     name: name.clone(),

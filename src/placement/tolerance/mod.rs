@@ -6,7 +6,7 @@ mod chain_tests;
 mod chains;
 #[cfg(test)]
 mod chains_tests;
-mod whole;
+mod derived;
 
 pub use chain::{Broken, Face};
 pub use chains::{Chains, Slope};
@@ -19,8 +19,8 @@ use crate::model::{Deviation, PartId, Span};
 pub enum Source {
     /// Measured of this very piece.
     Measured,
-    /// What the measured whole leaves of it.
-    Whole,
+    /// It follows from others that were measured.
+    Derived,
     /// The kind's or the enclosure's own figure.
     Given,
     /// The table of general tolerances, by the size of the dimension.
@@ -34,7 +34,7 @@ impl Source {
     pub fn name(self) -> &'static str {
         match self {
             Source::Measured => "measured",
-            Source::Whole => "left of the measured whole",
+            Source::Derived => "from what was measured",
             Source::Given => "its own figure",
             Source::General => "general tolerance",
             Source::Play => "play of screws",

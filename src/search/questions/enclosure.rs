@@ -1,9 +1,12 @@
 //! The smallest enclosure that takes all parts.
 
 use super::{Asker, Reply};
+use crate::compare::free_mm3;
 use crate::edit::Edit;
-use crate::model::{Enclosure, Scene};
+use crate::geom::{Box3, Solid, Vec3};
+use crate::model::{Enclosure, HoleShape, KindId, Scene, Space};
 use crate::search::scene::{End, Weights, Wish};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 pub(super) fn smallest(asker: &Asker) -> Reply {
@@ -13,6 +16,7 @@ pub(super) fn smallest(asker: &Asker) -> Reply {
     }
     let bulk = |e: &Enclosure| e.outline().volume_mm3();
     enclosures.sort_by(|a, b| bulk(a).total_cmp(&bulk(b)).then(a.id.cmp(&b.id)));
+    let filled = filled_mm3(asker.scene);
     let mut lines: Vec<String> = Vec::new();
     let mut unsure = 0;
     for enclosure in enclosures {
@@ -35,6 +39,11 @@ pub(super) fn smallest(asker: &Asker) -> Reply {
         if stands {
             return smallest_is(&name, unsure, true, lines, Vec::new());
         }
+        if let Some(filled) = filled.filter(|f| *f > bulk(enclosure)) {
+            let filled = filled / 1e6;
+            lines.push(format!("{name}: its parts alone fill {filled:.1} litres."));
+            continue;
+        }
         let scene = beside(asker.scene, enclosure);
         let mut wish = Wish::of(&scene);
         wish.weights = Weights::none();
@@ -51,14 +60,14 @@ pub(super) fn smallest(asker: &Asker) -> Reply {
             End::Stays(what) => format!("{name}: {what}."),
             End::NoneLooked(..) => {
                 unsure += 1;
-                format!("{name}: not known. {}", answer.words())
+                format!(
+                    "{name}: not known. Of the places that were looked at none works; there are more \
+                     than can be looked at."
+                )
             }
             _ => {
                 unsure += 1;
-                match answer.notes.first() {
-                    Some(note) => format!("{name}: not known; {note}."),
-                    None => format!("{name}: not known, for the time was up before."),
-                }
+                format!("{name}: not known, for the time was up before.")
             }
         });
     }
@@ -95,6 +104,40 @@ fn smallest_is(
         edits,
         yes: true,
     }
+}
+
+/// What the parts fill at least, in cubic millimetres: those of which no two may stand in one
+/// another, and none outside. Left out is what sits in a socket or slot of another part. `None`
+/// where an overlap or standing outside was accepted, or where the shapes are too many.
+fn filled_mm3(scene: &Scene) -> Option<f64> {
+    let accepted = scene.arrangement().accepted.keys();
+    let mut rules = accepted.map(|key| key.split(':').next().unwrap_or_default());
+    if rules.any(|rule| ["clash", "outside"].contains(&rule)) {
+        return None;
+    }
+    let mut each: BTreeMap<&KindId, f64> = BTreeMap::new();
+    let mut all = 0.0;
+    for part in scene.parts.values() {
+        let holes = part.kind.patterns.iter().flat_map(|p| &p.holes);
+        if holes
+            .into_iter()
+            .any(|h| matches!(h.shape, HoleShape::Seat { .. }))
+        {
+            continue;
+        }
+        all += match each.get(&part.kind.id) {
+            Some(known) => *known,
+            None => {
+                let solid = part.kind.body.iter().filter(|p| p.space == Space::Solid);
+                let solids: Vec<Solid> = solid.map(|p| p.solid.clone()).collect();
+                let room = Box3::at(Vec3::ZERO, part.kind.size);
+                let fills = room.volume_mm3() - free_mm3(&room, &solids)?;
+                each.insert(&part.kind.id, fills);
+                fills
+            }
+        };
+    }
+    Some(all)
 }
 
 /// All parts beside another enclosure; cables are led through nothing in particular.
