@@ -161,7 +161,7 @@ fn bend(facts: &Facts, id: &CableId, cable: &Cable, stretch: &Stretch) -> Option
     Some(finding)
 }
 
-fn around(stretch: &Stretch) -> Option<Box3> {
+pub(super) fn around(stretch: &Stretch) -> Option<Box3> {
     let corner = |p: &[f64; 3]| {
         let [x, y, z] = p.map(Length::from_mm);
         let at = Vec3::new(x?, y?, z?);

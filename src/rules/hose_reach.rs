@@ -1,5 +1,6 @@
 //! Hoses that do not reach, kink, or bulge out of the enclosure.
 
+use super::cable_short::around;
 use super::common::{port_name, port_place};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::edit::Edit;
@@ -132,7 +133,8 @@ impl Judged<'_> {
                 vec![Edit::SetCable(self.id.clone(), Some(edited))]
             });
         }
-        finding.place = port_place(self.facts.placed, &self.stretch.to);
+        let whole = around(self.stretch);
+        finding.place = whole.or_else(|| port_place(self.facts.placed, &self.stretch.to));
         Some(finding)
     }
 

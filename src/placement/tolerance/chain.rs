@@ -224,7 +224,10 @@ impl Placed {
         let name = name.unwrap_or_default();
         let (plus, minus) = if near { (minus, plus) } else { (plus, minus) };
         Some(Link {
-            what: format!("play of {name} at {}", joint.hole),
+            what: match joint.hole.strip_prefix("slot ") {
+                Some(slot) => format!("{name} set along slot {slot}"),
+                None => format!("play of {name} at {}", joint.hole),
+            },
             nominal: Length::ZERO,
             deviation: Deviation { plus, minus },
             source: Source::Play,

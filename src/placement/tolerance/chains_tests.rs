@@ -170,7 +170,8 @@ fn what_a_slot_is_set_to_counts_along_it_and_screws_across() {
         let found = chains(build).expect("both are held");
         let slope = found.slopes.iter().find(|s| s.axis == axis)?;
         let own = |l: &&crate::placement::Link| {
-            l.source == Source::Play && l.what.starts_with("play of one")
+            l.source == Source::Play
+                && (l.what.starts_with("play of one") || l.what.starts_with("one set"))
         };
         slope.chain.links.iter().find(own).map(|l| l.deviation.plus)
     };

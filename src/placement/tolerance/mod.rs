@@ -25,7 +25,7 @@ pub enum Source {
     Given,
     /// The table of general tolerances, by the size of the dimension.
     General,
-    /// The play of the screws or the seat.
+    /// The play of the screws or the seat, or how well a part is set along a slot.
     Play,
 }
 
@@ -37,7 +37,7 @@ impl Source {
             Source::Derived => "from what was measured",
             Source::Given => "its own figure",
             Source::General => "general tolerance",
-            Source::Play => "play of screws",
+            Source::Play => "play",
         }
     }
 }
