@@ -10,14 +10,12 @@ pub mod diff;
 mod export;
 mod figure;
 mod table;
-mod volume;
 
 pub use columns::COLUMNS;
 pub use diff::{Change, Difference, Subject, differences};
 pub use export::number;
 pub use figure::{Better, Delta, Figure, Sense, Value};
 pub use table::{Row, Table};
-pub use volume::{free_mm3, union_um3};
 
 use crate::model::Scene;
 use crate::rules::Checker;

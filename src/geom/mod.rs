@@ -19,9 +19,11 @@ mod length;
 mod solid;
 mod turn;
 mod vec3;
+mod volume;
 
 pub use box3::Box3;
 pub use length::{LIMIT_MM, Length};
 pub use solid::{Ring, Solid};
 pub use turn::Turn;
 pub use vec3::{Axis, Dir, Vec3};
+pub use volume::{free_mm3, union_um3};

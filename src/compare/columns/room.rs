@@ -1,7 +1,7 @@
 //! Free room.
 
-use super::super::{Better, Column, Facts, Figure, Value, free_mm3};
-use crate::geom::Solid;
+use super::super::{Better, Column, Facts, Figure, Value};
+use crate::geom::{Solid, free_mm3};
 use crate::model::Space;
 
 /// Volume inside the enclosure that nothing fills.

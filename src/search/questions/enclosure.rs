@@ -1,9 +1,8 @@
 //! The smallest enclosure that takes all parts.
 
 use super::{Asker, Reply};
-use crate::compare::free_mm3;
 use crate::edit::Edit;
-use crate::geom::{Box3, Solid, Vec3};
+use crate::geom::{Box3, Solid, Vec3, free_mm3};
 use crate::model::{Enclosure, HoleShape, KindId, Scene, Space};
 use crate::search::scene::{End, Weights, Wish};
 use std::collections::BTreeMap;
