@@ -101,7 +101,15 @@ impl Seeker<'_> {
         let known = was.is_some_and(|w| w <= cost);
         match self.found.first_mut().filter(|_| known) {
             Some(first) => first.proved = found.proved,
-            None => self.found.insert(0, found),
+            None => {
+                // It may stand farther down already, where it had to differ from the first.
+                let same = |f: &Found| {
+                    f.kinds == found.kinds && f.arrangement.places == found.arrangement.places
+                };
+                self.found.retain(|f| !same(f));
+                self.found.insert(0, found);
+                self.found.truncate(self.wish.top.max(1));
+            }
         }
         let floor = self.floor.load(Ordering::Relaxed).min(cost);
         (!settled).then(|| cost.saturating_sub(floor) as f64 / cost.max(1) as f64)
