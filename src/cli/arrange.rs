@@ -197,6 +197,7 @@ pub(super) fn arrange(
     let run = Run {
         threads: wanted.threads.unwrap_or_else(all_threads),
         time_limit: Some(wanted.time),
+        keep_on: true,
         ..Run::default()
     };
     let mut answer = seek(&scene, &wish, &settings, &catalogue, &run);

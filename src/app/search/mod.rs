@@ -118,12 +118,33 @@ impl SearchPanel {
     /// Ends the search at once for whoever looks on; its thread ends when it next asks
     /// whether it should. What was found stays.
     fn give_up(&mut self) {
+        let near = match self.share() {
+            Some(share) if share > 0.0 => {
+                format!(" The best is within {share:.0} % of the best possible.")
+            }
+            _ => String::new(),
+        };
         self.hunt = None;
         self.ended = match self.results.len() {
             0 => "Cancelled before anything was found.".to_owned(),
-            1 => "Cancelled; what was found stays.".to_owned(),
-            n => format!("Cancelled; the {n} that were found stay."),
+            1 => format!("Cancelled; what was found stays.{near}"),
+            n => format!("Cancelled; the {n} that were found stay.{near}"),
         };
+    }
+
+    /// By how much the best so far may still be off, in percent, rounded up; `None` where no
+    /// bound is known. Nothing where it is proved.
+    fn share(&self) -> Option<f64> {
+        let best = self.results.first()?;
+        if best.proved {
+            return Some(0.0);
+        }
+        let (least, _) = self.bound?;
+        (best.points > 0.0).then(|| {
+            ((best.points - least) / best.points * 100.0)
+                .max(0.0)
+                .ceil()
+        })
     }
 
     fn forget(&mut self) {
@@ -152,6 +173,14 @@ impl SearchPanel {
             Message::News(News::Found(rank, found)) => {
                 self.results.truncate(rank);
                 self.results.push(*found);
+            }
+            Message::News(News::Better(found)) => {
+                let same = |f: &Found| {
+                    f.kinds == found.kinds && f.arrangement.places == found.arrangement.places
+                };
+                self.results.retain(|f| !same(f));
+                self.results.insert(0, *found);
+                self.results.truncate(self.top);
             }
             Message::Answer(answer) => {
                 self.ended = answer.words();
@@ -186,11 +215,10 @@ impl SearchPanel {
                 format!(", the best is proved, {more} of {} found", self.top)
             }
             (Some(best), Some((least, _))) if best.points > 0.0 => {
-                let share = ((best.points - least) / best.points * 100.0).max(0.0);
+                let share = self.share().unwrap_or_default();
                 format!(
-                    ", best {:.1} points, none under {least:.1}: within {:.0} %",
+                    ", best {:.1} points, none under {least:.1}: within {share:.0} %",
                     best.points,
-                    share.ceil()
                 )
             }
             (Some(best), _) => format!(", best {:.1} points", best.points),
@@ -234,6 +262,8 @@ fn run<'a>(cancel: &'a AtomicBool, told: &'a (dyn Fn(News) + Sync)) -> Run<'a> {
         time_limit: Some(LIMIT),
         cancel: Some(cancel),
         told: Some(told),
+        // The list shows what there is; the user ends it.
+        keep_on: true,
         ..Run::default()
     }
 }
@@ -283,7 +313,10 @@ impl App {
                 scene: &scene,
                 settings: &settings,
                 catalogue: &catalogue,
-                run: run(cancel, &|_| {}),
+                run: Run {
+                    keep_on: false,
+                    ..run(cancel, &|_| {})
+                },
             };
             Message::Reply(Box::new(question.ask(&asker)))
         }));
@@ -306,5 +339,57 @@ impl App {
             // The seconds go on while there is no news.
             ctx.request_repaint_after(Duration::from_millis(500));
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::{Arrangement, Place};
+    use crate::search::scene::Figures;
+
+    fn found(name: &str, points: f64, x: i64) -> Found {
+        let at = crate::geom::Vec3::mm(x, 0, 0);
+        let part = PartId::new("fan").expect("sound");
+        let place = Place {
+            at,
+            ..Place::default()
+        };
+        Found {
+            arrangement: Arrangement {
+                name: name.into(),
+                places: BTreeMap::from([(part, place)]),
+                ..Arrangement::default()
+            },
+            kinds: BTreeMap::new(),
+            points,
+            figures: Figures::default(),
+            proved: false,
+            stands: false,
+        }
+    }
+
+    #[test]
+    fn a_better_first_comes_before_all_and_the_bound_outlives_a_cancel() {
+        let mut panel = SearchPanel::default();
+        let news = |n| Message::News(n);
+        for (rank, (points, x)) in [(100.0, 1), (110.0, 2), (120.0, 3)].into_iter().enumerate() {
+            let one = found(&format!("found {rank}"), points, x);
+            panel.hear(news(News::Found(rank, Box::new(one))));
+        }
+        panel.hear(news(News::Bound {
+            least: 88.0,
+            best: Some(100.0),
+        }));
+        // What stood second turns out to be better still, as it is led now.
+        panel.hear(news(News::Better(Box::new(found("found 4", 95.0, 2)))));
+        let points: Vec<f64> = panel.results.iter().map(|f| f.points).collect();
+        assert_eq!(points, [95.0, 100.0, 120.0]);
+        panel.give_up();
+        // 1 - 88/95 is 7.4 %.
+        assert_eq!(
+            panel.ended,
+            "Cancelled; the 3 that were found stay. The best is within 8 % of the best possible."
+        );
     }
 }

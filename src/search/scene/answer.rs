@@ -213,6 +213,9 @@ pub enum News {
     },
     /// The arrangement at this position of the list, from 0, for now or (`proved`) for good.
     Found(usize, Box<Found>),
+    /// With the list at hand, one that is better than its first: it comes before that, and may
+    /// stand farther down already.
+    Better(Box<Found>),
 }
 
 impl Answer {

@@ -43,6 +43,8 @@ pub(super) struct Quest {
     above: Option<i64>,
     /// What is left costs at least this.
     floor: u64,
+    /// The list is full already: it is gone on with for the proof of its first.
+    again: bool,
 }
 
 /// What came of going on with it.
@@ -66,6 +68,7 @@ impl Seeker<'_> {
             done: Vec::new(),
             above: None,
             floor: 0,
+            again: false,
         };
         self.floor.store(0, Ordering::Relaxed);
         let went = self.go_on(&mut quest, Some((MOST_TRIED, MOST_LED)));
@@ -93,6 +96,7 @@ impl Seeker<'_> {
         let unlike = std::mem::take(&mut self.unlike);
         self.floor.store(quest.floor, Ordering::Relaxed);
         let was = quest.best.as_ref().map(|b| b.0);
+        quest.again = true;
         let went = self.go_on(&mut quest, None);
         self.unlike = unlike;
         let (cost, mut found, _) = quest.best?;
@@ -157,7 +161,10 @@ impl Seeker<'_> {
                 Step::Sound(verdict) => {
                     if so_far.is_none_or(|b| verdict.cost < b) {
                         let found = self.named(&verdict, false);
-                        self.tell(rank, found.clone());
+                        match (quest.again, self.run.told) {
+                            (true, Some(told)) => told(News::Better(Box::new(found.clone()))),
+                            _ => self.tell(rank, found.clone()),
+                        }
                         quest.best = Some((verdict.cost, found, choice.to_vec()));
                     }
                     tried += 1;

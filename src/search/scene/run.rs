@@ -13,6 +13,9 @@ pub struct Run<'a> {
     pub threads: usize,
     /// Ends the search with what there is by then.
     pub time_limit: Option<Duration>,
+    /// With the list at hand, what is left of the time goes into the proof of its first. Without
+    /// it the search ends once many sound arrangements were tried.
+    pub keep_on: bool,
     /// Set it from anywhere to end the search soon, with what there is by then.
     pub cancel: Option<&'a AtomicBool>,
     /// Hears what is found on the way; called from searching threads.
@@ -29,6 +32,7 @@ impl Default for Run<'_> {
         Run {
             threads: 1,
             time_limit: None,
+            keep_on: false,
             cancel: None,
             told: None,
             most_places: MOST_SPOTS,

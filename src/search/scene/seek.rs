@@ -92,7 +92,7 @@ pub fn seek(
     }
     let mut end = seeker.all();
     // With time set aside for it, what is left of it goes into the proof of the first.
-    if deadline.is_some() && matches!(end, End::Within(_)) && !stop() {
+    if run.keep_on && matches!(end, End::Within(_)) && !stop() {
         end = seeker.prove().map_or(End::Proved, End::Within);
     }
     seeker.best_first();
