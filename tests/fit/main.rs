@@ -15,6 +15,7 @@ mod route_oracle;
 mod rules_kit;
 mod rules_symmetry;
 mod search_desk;
+mod search_proof;
 mod search_questions;
 mod search_scene;
 mod swapping;

@@ -10,11 +10,8 @@ use crate::model::PartId;
 use crate::search::exact::{Progress, Status};
 use std::sync::atomic::Ordering;
 
-/// So many sound arrangements are tried for one place in the list before the best of them is
-/// taken for as good as it was shown to be.
-const MOST_TRIED: usize = 40;
-
-/// And so many cables are led for it, before the same is done.
+/// So many cables are led for one place in the list before the best so far is taken for as good
+/// as it was shown to be.
 const MOST_LED: usize = 120;
 
 /// How the search for one more arrangement ended.
@@ -71,7 +68,7 @@ impl Seeker<'_> {
             again: false,
         };
         self.floor.store(0, Ordering::Relaxed);
-        let went = self.go_on(&mut quest, Some((MOST_TRIED, MOST_LED)));
+        let went = self.go_on(&mut quest, Some((self.run.most_tried, MOST_LED)));
         quest.floor = self.floor.load(Ordering::Relaxed);
         let best = quest.best.clone();
         match (went, best) {

@@ -5,6 +5,9 @@ use super::spot::MOST_SPOTS;
 use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
+/// As many as a search tries for one place in its list where nothing else is said.
+const MOST_TRIED: usize = 40;
+
 /// How a search is run.
 #[derive(Clone, Copy)]
 pub struct Run<'a> {
@@ -13,6 +16,9 @@ pub struct Run<'a> {
     pub threads: usize,
     /// Ends the search with what there is by then.
     pub time_limit: Option<Duration>,
+    /// So many sound arrangements are tried for one place in the list before the best of them is
+    /// taken for as good as it was shown to be.
+    pub most_tried: usize,
     /// With the list at hand, what is left of the time goes into the proof of its first. Without
     /// it the search ends once many sound arrangements were tried.
     pub keep_on: bool,
@@ -32,6 +38,7 @@ impl Default for Run<'_> {
         Run {
             threads: 1,
             time_limit: None,
+            most_tried: MOST_TRIED,
             keep_on: false,
             cancel: None,
             told: None,
