@@ -356,6 +356,24 @@ mod tests {
             Vec3::mm(30, 30, 0),
             Vec3::mm(30, 30, 1),
         ))];
+        // Flush with the left edge: a notch, which no outline has as a hole.
+        plate.cutouts = vec![Cutout::Rect(Box3::at(
+            Vec3::mm(0, 20, 0),
+            Vec3::mm(10, 20, 1),
+        ))];
+        let flush = PlacedPlate::new(0, &plate);
+        assert_eq!(flush.uncut, None);
+        assert_eq!(volume(&flush), 100.0 * 40.0 + 40.0 * 40.0 - 200.0);
+        let bar: Body = Solid::Box(Box3::at(Vec3::mm(60, 10, -5), Vec3::mm(10, 10, 20))).into();
+        let clash = flush.bodies().iter().any(|b| {
+            let gap = super::super::between(&bar, b, Length::mm(1));
+            matches!(gap, super::super::Gap::Overlap { .. })
+        });
+        assert!(clash, "what stands in the plate elsewhere is judged");
+        plate.cutouts = vec![Cutout::Rect(Box3::at(
+            Vec3::mm(30, 30, 0),
+            Vec3::mm(30, 30, 1),
+        ))];
         // Over the edge, from 30 to 60 in both ways: the L has 10 x 30 of it below 40, 30 x 10 left
         // of 40, and 10 x 10 of both.
         let over = PlacedPlate::new(0, &plate);

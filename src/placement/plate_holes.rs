@@ -76,7 +76,7 @@ fn ring_rect(ring: &Ring) -> Option<Rect> {
 }
 
 /// True where the rectangle lies inside the outline: a corner of it does, and no
-/// edge of the outline gets near it. An edge that passes a corner at a slant may
+/// edge of the outline gets near it or touches it: a hole lies within. An edge that passes a corner at a slant may
 /// be refused although it misses.
 fn ring_holds(outline: &Ring, rect: &Rect) -> bool {
     let mut inside = false;
@@ -85,7 +85,7 @@ fn ring_holds(outline: &Ring, rect: &Rect) -> bool {
         rect.low[1].as_um() as f64 + 0.5,
     );
     for (p, q) in outline.iter().zip(outline.iter().cycle().skip(1)) {
-        let clear = (0..2).any(|i| p[i].max(q[i]) <= rect.low[i] || p[i].min(q[i]) >= rect.high[i]);
+        let clear = (0..2).any(|i| p[i].max(q[i]) < rect.low[i] || p[i].min(q[i]) > rect.high[i]);
         if !clear {
             return false;
         }

@@ -28,7 +28,8 @@ pub(super) fn together(facts: &Facts, fan: &PlacedPart) -> Option<Finding> {
     let mut worst: Option<(f64, Finding)> = None;
     for (need, dir) in airs(facts, fan) {
         let found = match side(facts, fan, need, dir) {
-            Side::Many => Some((100.0, many(fan, need))),
+            // What was judged too much on the other side comes before what was not judged.
+            Side::Many => Some((0.0, many(fan, need))),
             Side::Takes(percent, all) => {
                 let alone = all.iter().any(|a| a.percent > most + 1e-6);
                 let over = percent > most + 1e-6 && !alone && all.len() > 1;

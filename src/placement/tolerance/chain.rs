@@ -345,7 +345,8 @@ impl Placed {
             let off = at - zone.frame.point(other.u, other.v).along(axis);
             let slotted = [(hole, &pattern.frame), (other, &zone.frame)]
                 .into_iter()
-                .find_map(|(h, frame)| along_slot(h, frame, axis));
+                .filter_map(|(h, frame)| along_slot(h, frame, axis))
+                .max_by(f64::total_cmp);
             let play = match (&hole.shape, &other.shape) {
                 (HoleShape::Slot { .. }, _) | (_, HoleShape::Slot { .. }) => {
                     let half = twice_play(hole, other).map_or(Length::ZERO, Length::half);
