@@ -1,9 +1,9 @@
 //! Gaps that are there on paper and may not be there in metal.
 
 use super::common::{mounted_on, names, part, shape_unjudged};
-use super::nearest::{Near, nearest};
+use super::nearest::{Near, nearest, nearest_straight};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
-use crate::geom::{Box3, Length};
+use crate::geom::{Axis, Box3, Length};
 use crate::model::{PartId, Space};
 use crate::placement::{Broken, Chains, Link, Slope, Source};
 
@@ -50,31 +50,56 @@ impl Rule for GapUncertain {
                 if !held(&a.id) || !held(&b.id) || facts.placed.holds_each_other(&a.id, &b.id) {
                     return;
                 }
-                let theirs = b.of(Space::Solid).map(|p| &p.body);
-                let near = nearest(a, theirs, &b.span, facts.settings.reach());
-                let names = names(a, b);
-                let subjects = vec![part(a), part(b)];
-                out.extend(judge(
-                    facts,
-                    &near,
-                    [Some(&a.id), Some(&b.id)],
-                    subjects,
-                    names,
-                ));
+                let theirs = || b.of(Space::Solid).map(|p| &p.body);
+                let reach = facts.settings.reach();
+                let near = nearest(a, theirs(), &b.span, reach);
+                let ends = [Some(&a.id), Some(&b.id)];
+                let subjects = || vec![part(a), part(b)];
+                let one = judge(facts, &near, ends, subjects(), names(a, b));
+                let other = aslant(&near).then(|| {
+                    let near = nearest_straight(a, theirs(), &b.span, reach);
+                    judge(facts, &near, ends, subjects(), names(a, b))
+                });
+                out.extend(worse(one, other.flatten()));
             }
             Anchor::Wall(p, plate) if known => {
                 if facts.placed.holds(&p.id).is_empty() || mounted_on(facts.placed, &p.id, plate) {
                     return;
                 }
-                let theirs = plate.bodies().iter();
-                let near = nearest(p, theirs, &plate.bounds, facts.settings.reach());
-                let subjects = vec![part(p), Subject::Plate(plate.id.clone())];
-                let names = (p.name.clone(), plate.name.clone());
-                out.extend(judge(facts, &near, [Some(&p.id), None], subjects, names));
+                let theirs = || plate.bodies().iter();
+                let reach = facts.settings.reach();
+                let near = nearest(p, theirs(), &plate.bounds, reach);
+                let ends = [Some(&p.id), None];
+                let subjects = || vec![part(p), Subject::Plate(plate.id.clone())];
+                let names = || (p.name.clone(), plate.name.clone());
+                let one = judge(facts, &near, ends, subjects(), names());
+                let other = aslant(&near).then(|| {
+                    let near = nearest_straight(p, theirs(), &plate.bounds, reach);
+                    judge(facts, &near, ends, subjects(), names())
+                });
+                out.extend(worse(one, other.flatten()));
             }
             _ => {}
         }
     }
+}
+
+/// True where the gap runs across an edge.
+fn aslant(near: &Near) -> bool {
+    let Near::At(_, [from, to], _) = near else {
+        return false;
+    };
+    let apart = |a: &Axis| from.along(*a) != to.along(*a);
+    Axis::ALL.iter().filter(|a| apart(a)).count() > 1
+}
+
+/// Of two gaps of the same things the one that closes farther; two things are named once.
+fn worse(a: Option<Finding>, b: Option<Finding>) -> Option<Finding> {
+    let closes = |f: &Finding| {
+        let by = f.needed.zip(f.available).map(|(n, a)| n - a);
+        (std::cmp::Reverse(f.severity), by)
+    };
+    a.into_iter().chain(b).max_by_key(closes)
 }
 
 fn judge(
@@ -285,5 +310,27 @@ mod tests {
         build.settings.general.clear();
         let found = build.only("gap-uncertain");
         assert!(found.unjudged, "{found:?}");
+    }
+
+    #[test]
+    fn a_nearer_edge_hides_no_gap_that_closes() {
+        // As in the straight case, 2.099 apart: 2.1 at worst. A piece of the second that is 1.4
+        // off an edge of the first both ways, 1.98 in all, is nearer and closes less.
+        let mut second = carried("two");
+        let box_of = |at: [f64; 3], size: [f64; 3]| {
+            crate::geom::Solid::Box(crate::geom::Box3::at(
+                v(at[0], at[1], at[2]),
+                v(size[0], size[1], size[2]),
+            ))
+        };
+        let bump = crate::model::Piece {
+            solid: box_of([-0.699, 0.0, 21.4], [0.6, 100.0, 5.0]),
+            space: crate::model::Space::Solid,
+            name: "edge".into(),
+        };
+        second.body[0].solid = box_of([0.0, 0.0, 0.0], [100.0, 100.0, 20.0]);
+        second.body.push(bump);
+        let found = two_with(2.099, &second).only("gap-uncertain");
+        assert_eq!(found.available, Some(l(2.099)), "{}", found.text);
     }
 }

@@ -1,6 +1,6 @@
 //! How near a part comes to another, or to a plate.
 
-use crate::geom::{Box3, Length, Solid, Vec3};
+use crate::geom::{Axis, Box3, Length, Solid, Vec3};
 use crate::model::Space;
 use crate::placement::{Body, Gap, PlacedPart, between};
 
@@ -22,6 +22,31 @@ pub(super) fn nearest<'a>(
     around: &Box3,
     gap: Length,
 ) -> Near {
+    nearest_of(p, others, around, gap, &|_, _| true)
+}
+
+/// The same among those gaps that run along one axis: one across an edge may be smaller and less
+/// likely to close.
+pub(super) fn nearest_straight<'a>(
+    p: &PlacedPart,
+    others: impl Iterator<Item = &'a Body>,
+    around: &Box3,
+    gap: Length,
+) -> Near {
+    let straight = |from: Vec3, to: Vec3| {
+        let apart = |a: &Axis| from.along(*a) != to.along(*a);
+        Axis::ALL.iter().filter(|a| apart(a)).count() == 1
+    };
+    nearest_of(p, others, around, gap, &straight)
+}
+
+fn nearest_of<'a>(
+    p: &PlacedPart,
+    others: impl Iterator<Item = &'a Body>,
+    around: &Box3,
+    gap: Length,
+    counts: &dyn Fn(Vec3, Vec3) -> bool,
+) -> Near {
     let mut reach = gap;
     let mut found = Near::Fine;
     let around = around.grown(gap);
@@ -34,7 +59,7 @@ pub(super) fn nearest<'a>(
         for piece in own.iter().filter(|q| q.bounds.overlaps(&wide)) {
             match between(&piece.body, body, reach) {
                 Gap::Overlap { .. } => return Near::Fine,
-                Gap::Apart { distance, from, to } if distance < reach => {
+                Gap::Apart { distance, from, to } if distance < reach && counts(from, to) => {
                     reach = distance;
                     let boxes = [&piece.body, body].map(|b| matches!(b.solid(), Solid::Box(_)));
                     found = Near::At(distance, [from, to], boxes == [true, true]);
