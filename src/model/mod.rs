@@ -7,6 +7,7 @@
 
 pub mod acceptance;
 pub mod cable;
+pub mod cut;
 pub mod enclosure;
 pub mod figure;
 pub mod id;
@@ -21,6 +22,7 @@ mod variants;
 
 pub use acceptance::{Acceptance, Amount, Off, Severity, Unit};
 pub use cable::{Cable, CableKind, Connector, Extension, PlugEnd, Section, System, Via};
+pub use cut::Idle;
 pub use enclosure::{Cutout, Enclosure, Opening, Panel, Passage, Plate, Tie, Tuck, Vent};
 pub use figure::{Confidence, Figure};
 pub use id::{CableId, CableKindId, EnclosureId, KindId, PartId};

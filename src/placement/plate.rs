@@ -3,7 +3,7 @@
 use super::gap::Body;
 use super::plate_cut::{cut_box, cut_extrusion};
 use crate::geom::{Box3, Solid};
-use crate::model::Plate;
+use crate::model::{Cutout, Plate};
 
 /// A plate as others meet it.
 #[derive(Clone, PartialEq, Debug)]
@@ -41,12 +41,13 @@ impl PlacedPlate {
             uncut: None,
             bodies: vec![plate.solid.clone().into()],
         };
-        if plate.cutouts.is_empty() {
+        let cutouts: Vec<Cutout> = plate.open().map(|(_, c)| c.clone()).collect();
+        if cutouts.is_empty() {
             return placed;
         }
         let (pieces, why) = match &plate.solid {
-            Solid::Box(b) => cut_box(*b, &plate.cutouts),
-            Solid::Extrusion { .. } => cut_extrusion(&plate.solid, &plate.cutouts),
+            Solid::Box(b) => cut_box(*b, plate.across(), &cutouts),
+            Solid::Extrusion { .. } => cut_extrusion(&plate.solid, &cutouts),
             Solid::Cylinder { .. } => {
                 let whole = vec![Body::from(plate.solid.clone())];
                 (whole, Some("it is a cylinder"))

@@ -116,9 +116,8 @@ fn round_ring(centre: [Length; 2], radius: Length, corners: usize) -> Ring {
     ring
 }
 
-/// A box without its openings.
-pub(super) fn cut_box(whole: Box3, cutouts: &[Cutout]) -> (Vec<Body>, Uncut) {
-    let axis = whole.thin_axis();
+/// A box without its openings, which go through it along an axis.
+pub(super) fn cut_box(whole: Box3, axis: Axis, cutouts: &[Cutout]) -> (Vec<Body>, Uncut) {
     let slab = Slab {
         axis,
         low: whole.min().along(axis),

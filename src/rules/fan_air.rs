@@ -147,7 +147,7 @@ pub(super) fn open_in<'a>(facts: &Facts<'a>, plate: &PlacedPlate, dir: Dir) -> V
     let Some(own) = enclosure.plates.get(plate.index as usize) else {
         return Vec::new();
     };
-    let cut = own.cutouts.iter().map(|c| match c {
+    let cut = own.open().map(|(_, c)| match c {
         Cutout::Rect(b) => rect(b),
         Cutout::Round { centre, diameter } => Opening::Disc {
             at: flat(*centre),

@@ -31,6 +31,7 @@ mod cable_short;
 mod card_sag;
 mod clash;
 mod cooler_heavy;
+mod cutout_idle;
 mod depth_short;
 mod drive_turn;
 mod exhaust_intake;
@@ -172,6 +173,7 @@ pub static RULES: &[&dyn Rule] = &[
     &tight_gap::TightGap,
     &gap_uncertain::GapUncertain,
     &outside::Outside,
+    &cutout_idle::CutoutIdle,
     &unheld::Unheld,
     &depth_short::DepthShort,
     &opening_missed::OpeningMissed,

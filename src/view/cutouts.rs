@@ -14,9 +14,8 @@ const SHEET: Length = Length::mm(1);
 pub(crate) fn flat(plate: &Plate, projection: &Projection) -> Path {
     let axis = projection.kind.eye().axis();
     plate
-        .cutouts
-        .iter()
-        .fold(Path::new(), |path, cutout| match cutout {
+        .open()
+        .fold(Path::new(), |path, (_, cutout)| match cutout {
             Cutout::Rect(b) => path.with(&Path::rect(projection.box_to_page(b))),
             Cutout::Round { centre, diameter } if is_flat(&plate.solid.bounds(), axis) => {
                 let radius = diameter.as_mm() / 2.0 * projection.scale;
@@ -50,7 +49,7 @@ pub(crate) fn draw(
         if shown(enclosure, plate, projection, cut) != Shown::Section {
             continue;
         }
-        for opening in plate.cutouts.iter().filter_map(|c| through(plate, c)) {
+        for opening in plate.open().filter_map(|(_, c)| through(plate, c)) {
             let (far, near) = projection.kind.reach(&opening);
             if cut.is_none_or(|d| far < d && d <= near) {
                 gap(list, projection.box_to_page(&opening), Role::Opening, false);

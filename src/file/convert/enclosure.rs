@@ -5,7 +5,7 @@ use super::mount::{self, Reader};
 use super::{extent, figures, id, point, size, solid, to_extent, to_figures, to_point, to_size};
 use crate::file::error::{Check, Place, each, fault, unique};
 use crate::file::v1;
-use crate::geom::{Axis, Box3, Length, Solid, Vec3};
+use crate::geom::{Axis, Box3, Length, Vec3};
 use crate::model::{
     Cutout, Enclosure, EnclosureId, Opening, Panel, Passage, Plate, Tie, Tuck, Vent,
 };
@@ -28,48 +28,6 @@ fn to_cutout(c: &Cutout) -> v1::Cutout {
             diameter: v1::Positive(*diameter),
         }),
     }
-}
-
-/// An opening goes right through its plate, and takes something of it.
-fn cuts(plate: &Solid, cutout: &Cutout) -> Check<()> {
-    let bounds = plate.bounds();
-    let axis = match plate {
-        Solid::Box(b) => b.thin_axis(),
-        Solid::Cylinder { axis, .. } | Solid::Extrusion { axis, .. } => *axis,
-    };
-    let [low, high] = [bounds.min().along(axis), bounds.max().along(axis)];
-    let taken = match cutout {
-        Cutout::Rect(b) => {
-            let deep = b.max().along(axis).min(high) - b.min().along(axis).max(low);
-            if Length::ZERO < deep && deep < high - low {
-                return fault(
-                    format!(
-                        "the cut-out goes {deep} mm deep in a plate of {} mm; openings go right \
-                         through",
-                        high - low
-                    ),
-                    "make it as deep as the plate, or make the plate of two",
-                )
-                .at("rect");
-            }
-            *b
-        }
-        Cutout::Round { centre, diameter } => {
-            let r = diameter.half().max(Length::um(1));
-            let half = Vec3::new(r, r, r);
-            let flat = Box3::new(*centre - half, *centre + half);
-            // Its middle may lie anywhere along the plate's thickness, or beside it.
-            Box3::new(flat.min().with(axis, low), flat.max().with(axis, high))
-        }
-    };
-    if !taken.overlaps(&bounds) {
-        let plate = format!("from {:?} to {:?}", bounds.min(), bounds.max());
-        return fault(
-            format!("the cut-out does not meet its plate, which goes {plate}"),
-            "move it, or leave it out",
-        );
-    }
-    Ok(())
 }
 
 fn panel(p: v1::Panel) -> Check<Panel> {
@@ -120,15 +78,11 @@ fn plate(p: v1::Plate, outline: &Box3) -> Check<Plate> {
         )
         .at("solid");
     }
-    let cutouts: Vec<Cutout> = p.cutouts.into_iter().map(cutout).collect();
-    for (i, cutout) in cutouts.iter().enumerate() {
-        cuts(&solid, cutout).item(i).at("cutouts")?;
-    }
     Ok(Plate {
         id: p.id.0,
         name: p.name.0,
         solid,
-        cutouts,
+        cutouts: p.cutouts.into_iter().map(cutout).collect(),
         panel: p.panel.map(panel).transpose().at("panel")?,
     })
 }
@@ -305,37 +259,6 @@ mod tests {
         assert!(enclosure(&plate("1", "[9,9,9]")).is_ok());
         let err = enclosure(&plate("1.001", "[9,9,9]")).unwrap_err();
         assert_eq!(err.field(), Some("plates[0].solid"));
-    }
-
-    #[test]
-    fn openings_go_right_through_their_plate() {
-        let cut = |cutout: &str| {
-            enclosure(&format!(
-                r#","plates":[{{"id":"p","name":"","cutouts":[{cutout}],
-                "solid":{{"box":{{"at":[0,98,0],"size":[100,2,100]}}}}}}]"#
-            ))
-        };
-        let rect = |y: f64, deep: f64| {
-            cut(&format!(
-                r#"{{"rect":{{"at":[10,{y},10],"size":[20,{deep},20]}}}}"#
-            ))
-        };
-        assert!(rect(98.0, 2.0).is_ok() && rect(90.0, 30.0).is_ok());
-        for half in [rect(98.0, 1.0), rect(99.0, 1.0)] {
-            let err = half.unwrap_err();
-            assert_eq!(err.field(), Some("plates[0].cutouts[0].rect"));
-            assert!(err.to_string().contains("1 mm deep in a plate of 2 mm"));
-        }
-        // Beside it; over its edge is fine, and a round one is through wherever its middle is.
-        let round = |x: f64, y: f64| {
-            cut(&format!(
-                r#"{{"round":{{"centre":[{x},{y},50],"diameter":10}}}}"#
-            ))
-        };
-        for off in [rect(90.0, 5.0), round(-5.0, 99.0)] {
-            assert_eq!(off.unwrap_err().field(), Some("plates[0].cutouts[0]"));
-        }
-        assert!(round(-4.9, 99.0).is_ok() && round(50.0, 0.0).is_ok());
     }
 
     #[test]

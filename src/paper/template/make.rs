@@ -248,7 +248,7 @@ fn cuts(build: &Build<'_>, face: Face, plate: &Plate) -> Vec<(Shape, String)> {
     let bounds = plate.solid.bounds();
     let axis = face.eye.axis();
     let mut found: Vec<(Shape, String)> = Vec::new();
-    for cutout in &plate.cutouts {
+    for (_, cutout) in plate.open() {
         let shape = match cutout {
             Cutout::Rect(b) => face.box_outline(b),
             Cutout::Round { centre, diameter } => Shape::Circle {

@@ -3,10 +3,17 @@
 use crate::geom::Length;
 use crate::model::{Deviation, Dimensions, Measured, Settings, Span};
 
+/// From here to there, both included.
+type Within = [Length; 2];
+
 /// A dimension that was not measured itself, from the measured ones that it is a piece of or that
-/// are a piece of it: what is left, or what comes on top, keeps its own limits, and so does the
-/// dimension. Where a measured whole is longer or shorter than the limits of its pieces allow,
-/// each takes its share of that; where a measured piece is, all of it shows.
+/// are a piece of it. What is left of those, or comes on top, is as it was measured; where it was
+/// not, it keeps its own limits, and so does the dimension.
+///
+/// Where the two contradict each other, something is off by more than its limits, and nothing says
+/// what: the result then goes from where all of it is in the rest to where all of it is here. Where
+/// measured figures alone say what the dimension is, they decide. The order of the figures does
+/// not matter.
 ///
 /// `limits` says how far a dimension of this length may be off where nothing else is known.
 /// `None` where nothing that was measured tells anything.
@@ -16,60 +23,94 @@ pub(super) fn from_others(
     limits: impl Fn(Length) -> Option<Deviation>,
 ) -> Option<Measured> {
     let mine = limits(span.nominal())?;
-    let (mut low, mut high) = (span.nominal() - mine.minus, span.nominal() + mine.plus);
-    let mut told = false;
+    let mine = [span.nominal() - mine.minus, span.nominal() + mine.plus];
+    let (mut sure, mut likely) = (Vec::new(), Vec::new());
     for (other, figure) in measured.iter().filter(|(o, _)| o.axis == span.axis) {
-        let within = other.low <= span.low && span.high <= other.high;
-        let around = span.low <= other.low && other.high <= span.high;
-        if !within && !around {
-            continue;
-        }
-        let mut rest = Deviation::default();
-        let mut known = true;
-        for long in [span.low - other.low, other.high - span.high] {
-            match limits(long.abs()) {
-                _ if long == Length::ZERO => {}
-                Some(by) => {
-                    rest.plus += by.plus;
-                    rest.minus += by.minus;
-                }
-                None => known = false,
+        if let Some((found, by_measure)) = by(span, *other, figure, measured, &limits) {
+            match by_measure {
+                true => sure.push(found),
+                false => likely.push(found),
             }
         }
-        if !known {
-            continue;
-        }
-        let is = figure.is + span.nominal() - other.nominal();
-        // What is left of a whole is shorter where the rest is longer.
-        let (above, below) = match within {
-            true => (rest.minus, rest.plus),
-            false => (rest.plus, rest.minus),
-        };
-        let least = is - figure.deviation.minus - below;
-        let most = is + figure.deviation.plus + above;
-        if least.max(low) <= most.min(high) {
-            told |= low < least || most < high;
-            (low, high) = (least.max(low), most.min(high));
-            continue;
-        }
-        told = true;
-        if around {
-            (low, high) = (least, most);
-            continue;
-        }
-        let more = figure.is - other.nominal();
-        let (a, b) = (mine.plus + mine.minus, rest.plus + rest.minus);
-        let share =
-            i128::from(more.as_um()) * i128::from(a.as_um()) / i128::from((a + b).as_um().max(1));
-        let at = span.nominal() + Length::um(i64::try_from(share).unwrap_or(0));
-        (low, high) = (at - mine.minus, at + mine.plus);
     }
-    let is = (low + high).half();
-    let deviation = Deviation {
-        plus: high - is,
-        minus: is - low,
+    let known = agreed(&sure);
+    let base = known.map_or(mine, |k| common(k, mine).unwrap_or(k));
+    let (agree, against): (Vec<Within>, Vec<Within>) = likely
+        .into_iter()
+        .partition(|one| common(*one, base).is_some());
+    let mut found = match agree.is_empty() {
+        true => base,
+        false => {
+            let clipped: Vec<Within> = agree.iter().filter_map(|a| common(*a, base)).collect();
+            agreed(&clipped).unwrap_or(base)
+        }
     };
-    told.then_some(Measured { is, deviation })
+    // What was measured is right: then it is the rest that is off.
+    if let Some(off) = agreed(&against).filter(|_| known.is_none()) {
+        found = [found[0].min(off[0]), found[1].max(off[1])];
+    }
+    (known.is_some() || found != mine).then(|| {
+        let is = (found[0] + found[1]).half();
+        let deviation = Deviation {
+            plus: found[1] - is,
+            minus: is - found[0],
+        };
+        Measured { is, deviation }
+    })
+}
+
+/// What one measured figure says of a dimension, and true where the rest was measured too.
+fn by(
+    span: Span,
+    other: Span,
+    figure: &Measured,
+    measured: &Dimensions,
+    limits: &impl Fn(Length) -> Option<Deviation>,
+) -> Option<(Within, bool)> {
+    let within = other.low <= span.low && span.high <= other.high;
+    let around = span.low <= other.low && other.high <= span.high;
+    if !within && !around {
+        return None;
+    }
+    let (mut least, mut most, mut sure) = (Length::ZERO, Length::ZERO, true);
+    for ends in [[span.low, other.low], [span.high, other.high]] {
+        let [a, b] = [ends[0].min(ends[1]), ends[0].max(ends[1])];
+        let Some(rest) = Span::new(span.axis, a, b) else {
+            continue;
+        };
+        let (is, by) = match measured.get(&rest) {
+            Some(m) => (m.is, m.deviation),
+            None => (rest.nominal(), limits(rest.nominal())?),
+        };
+        sure &= measured.contains_key(&rest);
+        least += is - by.minus;
+        most += is + by.plus;
+    }
+    let [low, high] = [
+        figure.is - figure.deviation.minus,
+        figure.is + figure.deviation.plus,
+    ];
+    // What is left of a whole is shorter where the rest is longer.
+    let found = match within {
+        true => [low - most, high - least],
+        false => [low + least, high + most],
+    };
+    Some((found, sure))
+}
+
+fn common(a: Within, b: Within) -> Option<Within> {
+    let both = [a[0].max(b[0]), a[1].min(b[1])];
+    (both[0] <= both[1]).then_some(both)
+}
+
+/// What all of them have in common, else all that any of them allows.
+fn agreed(all: &[Within]) -> Option<Within> {
+    let first = *all.first()?;
+    let shared = all
+        .iter()
+        .try_fold(first, |so_far, one| common(so_far, *one));
+    let hull = |a: Within, b: &Within| [a[0].min(b[0]), a[1].max(b[1])];
+    Some(shared.unwrap_or_else(|| all.iter().fold(first, hull)))
 }
 
 /// How far a dimension of this length may be off by the kind's figure for its axis, else by the
@@ -105,6 +146,19 @@ mod tests {
         Span::new(Axis::X, l(a), l(b)).expect("it has a length")
     }
 
+    fn ends(m: &Measured) -> [Length; 2] {
+        [m.is - m.deviation.minus, m.is + m.deviation.plus]
+    }
+
+    /// Exact figures.
+    fn figures(all: &[(Span, f64)]) -> Dimensions {
+        let exact = |is: f64| Measured {
+            is: l(is),
+            deviation: even(0.0),
+        };
+        all.iter().map(|(span, is)| (*span, exact(*is))).collect()
+    }
+
     /// Of a part of 50 with a hole 10 from its left face: from the face to the hole, or another.
     fn of(asked: Span, (known, is, by): (Span, f64, f64)) -> Option<Measured> {
         let figure = Measured {
@@ -133,10 +187,43 @@ mod tests {
     }
 
     #[test]
-    fn more_than_both_allow_is_shared() {
-        // 1 mm longer where 0.2 and 0.3 are allowed: 0.4 and 0.6.
+    fn more_than_both_allow_may_be_in_either() {
+        // 1 mm longer where 0.2 and 0.3 are allowed. All in the rest: 9.8 at least here. All
+        // here: 51 less 39.7 are 11.3 at most.
         let off = of(span(0.0, 10.0), (span(0.0, 50.0), 51.0, 0.0)).expect("news");
-        assert_eq!((off.is, off.deviation.plus), (l(10.4), l(0.2)));
+        assert_eq!(ends(&off), [l(9.8), l(11.3)]);
+        // Neither may be off at all: it is all in the one or all in the other.
+        let measured = figures(&[(span(0.0, 50.0), 51.0)]);
+        let exact = |_| Some(Deviation::default());
+        let off = from_others(span(0.0, 10.0), &measured, exact).expect("news");
+        assert_eq!(ends(&off), [l(10.0), l(11.0)]);
+    }
+
+    #[test]
+    fn what_was_measured_decides_over_limits() {
+        // By hand: 50 measured as 50.6, of which 49 are 49.0: 1.6 are left, whatever is allowed.
+        let measured = figures(&[(span(0.0, 50.0), 50.6), (span(0.0, 49.0), 49.0)]);
+        let limits = |_| Some(even(0.1));
+        let left = from_others(span(49.0, 50.0), &measured, limits).expect("news");
+        assert_eq!(ends(&left), [l(1.6), l(1.6)]);
+        // And the other way round: two pieces make the whole.
+        let measured = figures(&[(span(0.0, 20.0), 20.4), (span(20.0, 50.0), 30.4)]);
+        let whole = from_others(span(0.0, 50.0), &measured, limits).expect("news");
+        assert_eq!(ends(&whole), [l(50.8), l(50.8)]);
+    }
+
+    #[test]
+    fn figures_that_contradict_each_other_count_alike() {
+        // A whole that says 11 +-0.1 and another that says 9 +-0.1 of a piece of 10 +-0.1.
+        let (long, short) = ((span(0.0, 50.0), 51.0), (span(-40.0, 10.0), 49.0));
+        let limits = |_| Some(even(0.1));
+        let both = from_others(span(0.0, 10.0), &figures(&[long, short]), limits);
+        assert_eq!(ends(&both.expect("news")), [l(8.9), l(11.1)]);
+        // One that agrees narrows what the other one leaves, from wherever it is measured.
+        for agrees in [(span(0.0, 30.0), 30.15), (span(-20.0, 10.0), 30.15)] {
+            let both = from_others(span(0.0, 10.0), &figures(&[long, agrees]), limits);
+            assert_eq!(ends(&both.expect("news")), [l(10.05), l(11.1)]);
+        }
     }
 
     #[test]
@@ -145,9 +232,9 @@ mod tests {
         let whole = |is: f64| of(span(0.0, 50.0), (span(10.0, 50.0), is, 0.0));
         let known = whole(40.2).expect("news");
         assert_eq!((known.is, known.deviation.plus), (l(50.15), l(0.15)));
-        // 41 is more than any figure allows: all of it shows.
+        // 41 is more than any figure allows: the whole may be as it should, or longer by all of it.
         let off = whole(41.0).expect("news");
-        assert_eq!((off.is, off.deviation.plus), (l(51.0), l(0.2)));
+        assert_eq!(ends(&off), [l(49.7), l(51.2)]);
         // What lies beside it tells nothing, and neither does another axis.
         assert_eq!(of(span(0.0, 10.0), (span(10.0, 50.0), 41.0, 0.0)), None);
         let across = Span::new(Axis::Y, l(0.0), l(50.0)).expect("it has a length");

@@ -3,7 +3,7 @@
 
 use super::gates::Gates;
 use crate::geom::{Box3, Dir, Length, Solid, Vec3};
-use crate::model::{Cutout, PartId, Space};
+use crate::model::{Cutout, PartId, Plate, Space};
 use crate::placement::{Placed, PlacedPart, PlacedPlate, Thing};
 use crate::route::free::Block;
 use std::collections::BTreeMap;
@@ -185,11 +185,11 @@ impl<'a> Field<'a> {
             Solid::Cylinder { .. } => vec![plate.bounds],
             solid => boxes_of(solid),
         };
-        for (i, cutout) in own.cutouts.iter().enumerate() {
+        for (i, cutout) in own.open() {
             if !self.gates.is_open(plate.index, i) {
                 continue;
             }
-            let hole = through(cutout, &plate.bounds);
+            let hole = through(cutout, own);
             all = all.iter().flat_map(|b| without(b, &hole)).collect();
         }
         all
@@ -205,8 +205,8 @@ pub(super) fn grown(b: &Box3) -> Block {
 }
 
 /// What a cut-out takes out of its plate, right through: of a round one the square in it.
-pub(super) fn through(cutout: &Cutout, plate: &Box3) -> Box3 {
-    let axis = plate.thin_axis();
+pub(super) fn through(cutout: &Cutout, plate: &Plate) -> Box3 {
+    let (axis, plate) = (plate.across(), plate.solid.bounds());
     let hole = match cutout {
         Cutout::Rect(b) => *b,
         Cutout::Round { centre, diameter } => {

@@ -38,8 +38,8 @@ impl Gates {
         let led: BTreeSet<&str> = led_through(cable).collect();
         let passages = &placed.enclosure().passages;
         for (plate, own) in placed.plates().iter().zip(&placed.enclosure().plates) {
-            for (i, cutout) in own.cutouts.iter().enumerate() {
-                let hole = field::through(cutout, &plate.bounds);
+            for (i, cutout) in own.open() {
+                let hole = field::through(cutout, own);
                 let within = |p: &&Passage| lies_in(p, plate, &hole);
                 let is_open = match passages.iter().find(within) {
                     Some(p) if led.contains(p.id.as_str()) => true,
@@ -49,7 +49,7 @@ impl Gates {
                             && has_room(p, users(scene, runs, p, Some(id)), cable.section)
                     }
                     None => {
-                        let (a, b) = plate.bounds.thin_axis().others();
+                        let (a, b) = own.across().others();
                         let clear = [hole.size().along(a), hole.size().along(b)];
                         gets_through(section, clear)
                             && plug.is_some_and(|plug| gets_through(plug, clear))

@@ -103,8 +103,6 @@ fn faces_eye(plate: &Plate, outline: &Box3, corner: Corner) -> bool {
 /// A plate with its openings.
 fn wall(mesh: &mut Mesh, plate: &Plate, by: P3, look: Look) {
     let bounds = plate.solid.bounds();
-    let size = bounds.size();
-    let thin = Axis::ALL.into_iter().min_by_key(|a| size.along(*a));
     let (axis, outline, holes) = match &plate.solid {
         Solid::Extrusion {
             axis,
@@ -113,7 +111,7 @@ fn wall(mesh: &mut Mesh, plate: &Plate, by: P3, look: Look) {
             ..
         } => (*axis, outline.clone(), holes.clone()),
         Solid::Box(b) => {
-            let axis = thin.unwrap_or(Axis::Z);
+            let axis = plate.across();
             (axis, rectangle(b, axis), Vec::new())
         }
         Solid::Cylinder { .. } => return mesh.solid(&plate.solid, by, look),
@@ -121,7 +119,7 @@ fn wall(mesh: &mut Mesh, plate: &Plate, by: P3, look: Look) {
     let (low, high) = (bounds.min().along(axis), bounds.max().along(axis));
     let mut along = [0.0; 3];
     along[axis.index()] = (high - low).as_mm();
-    let cuts: Vec<Vec<[f64; 2]>> = plate.cutouts.iter().map(|c| opening(c, axis)).collect();
+    let cuts: Vec<Vec<[f64; 2]>> = plate.open().map(|(_, c)| opening(c, axis)).collect();
     let mm = |ring: &Ring| -> Vec<[f64; 2]> { ring.iter().map(|p| p.map(Length::as_mm)).collect() };
     let whole: Vec<Vec<[f64; 2]>> = std::iter::once(&outline).chain(&holes).map(mm).collect();
     if cuts.is_empty() {
