@@ -3,7 +3,8 @@
 use super::gap::Body;
 use super::plate_cut::{cut_box, cut_extrusion};
 use crate::geom::{Box3, Solid};
-use crate::model::{Cutout, Plate};
+use crate::model::{Cutout, Enclosure, Plate};
+use std::sync::Arc;
 
 /// A plate as others meet it.
 #[derive(Clone, PartialEq, Debug)]
@@ -30,6 +31,12 @@ pub struct PlacedPlate {
 }
 
 impl PlacedPlate {
+    /// All of an enclosure.
+    pub(super) fn all(enclosure: &Enclosure) -> Arc<[PlacedPlate]> {
+        let plates = enclosure.plates.iter().enumerate();
+        plates.map(|(i, p)| PlacedPlate::new(i, p)).collect()
+    }
+
     /// The plate with its openings.
     pub fn new(index: usize, plate: &Plate) -> PlacedPlate {
         let mut placed = PlacedPlate {

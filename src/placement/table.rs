@@ -47,7 +47,7 @@ pub struct Placed {
     pub(super) grid: Grid,
     pub(super) zone_grid: Grid,
     zone_ids: BTreeMap<String, u32>,
-    plates: Vec<PlacedPlate>,
+    plates: Arc<[PlacedPlate]>,
     plate_grid: Grid,
     pub(super) holds: Vec<Vec<Hold>>,
     pub(super) used_by: Vec<BTreeSet<u32>>,
@@ -60,7 +60,7 @@ pub struct Placed {
 impl Placed {
     /// Nothing in no enclosure, until something is looked at.
     pub fn empty() -> Placed {
-        Placed::of_enclosure(Arc::new(Enclosure {
+        let none = Enclosure {
             id: EnclosureId::new("none").expect("a plain word"),
             name: String::new(),
             size: Vec3::ZERO,
@@ -73,12 +73,17 @@ impl Placed {
             openings: Vec::new(),
             dimensions: BTreeMap::new(),
             figures: Vec::new(),
-        }))
+        };
+        Placed::of_enclosure(Arc::new(none), Arc::new([]))
     }
 
     /// Derives everything from the scene.
     pub fn build(scene: &Scene) -> Placed {
-        let mut placed = Placed::of_enclosure(scene.enclosure.clone());
+        Placed::with_plates(scene, PlacedPlate::all(&scene.enclosure))
+    }
+
+    fn with_plates(scene: &Scene, plates: Arc<[PlacedPlate]>) -> Placed {
+        let mut placed = Placed::of_enclosure(scene.enclosure.clone(), plates);
         let mut touched = Touched::default();
         touched.parts.extend(scene.parts.keys().cloned());
         touched
@@ -88,7 +93,7 @@ impl Placed {
         placed
     }
 
-    fn of_enclosure(enclosure: Arc<Enclosure>) -> Placed {
+    fn of_enclosure(enclosure: Arc<Enclosure>, plates: Arc<[PlacedPlate]>) -> Placed {
         let (mut zone_grid, mut plate_grid) = (Grid::default(), Grid::default());
         let mut zone_ids = BTreeMap::new();
         for (key, zone) in (0u32..).zip(&enclosure.zones) {
@@ -97,13 +102,7 @@ impl Placed {
                 zone_grid.insert(key, bounds);
             }
         }
-        let plates: Vec<PlacedPlate> = enclosure
-            .plates
-            .iter()
-            .enumerate()
-            .map(|(i, p)| PlacedPlate::new(i, p))
-            .collect();
-        for plate in &plates {
+        for plate in plates.iter() {
             plate_grid.insert(plate.index, plate.bounds);
         }
         Placed {
@@ -130,7 +129,11 @@ impl Placed {
     /// what is joined to it.
     pub fn update(&mut self, scene: &Scene, touched: &Touched) -> Dirty {
         if touched.all || !Arc::ptr_eq(&self.enclosure, &scene.enclosure) {
-            *self = Placed::build(scene);
+            // Openings are cut once for an enclosure: many that overlap take their time.
+            *self = match Arc::ptr_eq(&self.enclosure, &scene.enclosure) {
+                true => Placed::with_plates(scene, self.plates.clone()),
+                false => Placed::build(scene),
+            };
             return Dirty {
                 all: true,
                 ..Dirty::default()

@@ -69,7 +69,7 @@ impl Checker {
 
     /// Looks at everything.
     pub fn check_all(&mut self, scene: &Scene) {
-        self.placed = Placed::build(scene);
+        self.placed.update(scene, &Touched::all());
         self.everything(scene);
     }
 
