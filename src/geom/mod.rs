@@ -14,6 +14,7 @@
 //!   the axis points at.
 
 mod box3;
+mod cover;
 pub mod kernel;
 mod length;
 mod solid;
@@ -22,6 +23,7 @@ mod vec3;
 mod volume;
 
 pub use box3::Box3;
+pub use cover::covering_boxes;
 pub use length::{LIMIT_MM, Length};
 pub use solid::{Ring, Solid};
 pub use turn::Turn;

@@ -3,7 +3,7 @@
 use super::{Facts, Finding, Subject};
 use crate::edit::Edit;
 use crate::geom::{Box3, Dir, Length, Solid};
-use crate::model::{PartId, PortRef, Space};
+use crate::model::{PartId, PortRef, Space, Zone};
 use crate::placement::{Placed, PlacedPart, PlacedPlate, Support};
 
 /// A part as the subject of a finding.
@@ -59,16 +59,21 @@ const BEHIND: Length = Length::um(500);
 pub(super) fn mounted_on(placed: &Placed, id: &PartId, plate: &PlacedPlate) -> bool {
     placed.holds(id).iter().any(|hold| {
         hold.zone.part.is_none()
-            && placed.zone(&hold.zone).is_some_and(|zone| {
-                let back = zone.frame.normal.opposite().times(BEHIND);
-                let behind = zone.frame.block(zone.size, BEHIND).moved(back);
-                let front = zone.frame.origin.toward(zone.frame.normal) + BEHIND;
-                plate.bodies().iter().any(|body| {
-                    let bounds = body.bounds();
-                    let ends = bounds.face(zone.frame.normal) * zone.frame.normal.sign() <= front;
-                    behind.overlaps(bounds) && (ends || !matches!(body.solid(), Solid::Box(_)))
-                })
-            })
+            && placed
+                .zone(&hold.zone)
+                .is_some_and(|zone| lies_behind(zone, plate))
+    })
+}
+
+/// True where the plate lies right behind the face of a zone of the enclosure.
+pub(super) fn lies_behind(zone: &Zone, plate: &PlacedPlate) -> bool {
+    let back = zone.frame.normal.opposite().times(BEHIND);
+    let behind = zone.frame.block(zone.size, BEHIND).moved(back);
+    let front = zone.frame.origin.toward(zone.frame.normal) + BEHIND;
+    plate.bodies().iter().any(|body| {
+        let bounds = body.bounds();
+        let ends = bounds.face(zone.frame.normal) * zone.frame.normal.sign() <= front;
+        behind.overlaps(bounds) && (ends || !matches!(body.solid(), Solid::Box(_)))
     })
 }
 

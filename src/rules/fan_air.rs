@@ -8,7 +8,7 @@ use super::shade::{Cover, taken};
 use super::shade_open::{Opening, Share};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::geom::{Box3, Dir, Length, Solid, Vec3};
-use crate::model::{Cutout, Group, Space};
+use crate::model::{Cutout, Group, Plate, Space};
 use crate::placement::{PlacedPart, PlacedPlate};
 
 /// See [`Rule::about`].
@@ -79,15 +79,8 @@ impl Rule for FanAir {
                 }
                 let mut found = Vec::new();
                 for (need, dir) in airs() {
-                    let mut open = open_in(facts, plate, dir);
-                    let cover = Cover::of(&plate.bounds, &need.space, dir);
-                    open.retain(|o| {
-                        cover
-                            .as_ref()
-                            .is_some_and(|c| o.share(c.low, c.high) != Share::None)
-                    });
-                    let cover = cover.map(|c| Cover { open: &open, ..c });
-                    let covers: Vec<Cover> = cover.into_iter().collect();
+                    let all = plate_covers(facts, plate, &need.space, dir);
+                    let covers: Vec<Cover> = opened(&all).collect();
                     let at = plate.bounds.intersection(&need.space).unwrap_or(need.space);
                     let subjects = vec![part(fan), Subject::Plate(plate.id.clone())];
                     let names = [fan.name.as_str(), plate.name.as_str()];
@@ -134,9 +127,39 @@ pub(super) fn loss(space: &Box3, dir: Dir, covers: &[Cover]) -> Option<(f64, Len
     Some((taken / face * 100.0, gap))
 }
 
+/// What a plate covers of a face that looks along `dir`, with what is open in it there. One that is
+/// seen on its edge covers by the boxes around its pieces, and vents do not open it.
+pub(super) fn plate_covers<'a>(
+    facts: &Facts<'a>,
+    plate: &PlacedPlate,
+    space: &Box3,
+    dir: Dir,
+) -> Vec<(Cover<'static>, Vec<Opening<'a>>)> {
+    let all = &facts.placed.enclosure().plates;
+    let flat = |p: &Plate| p.across() == dir.axis();
+    if !all.get(plate.index as usize).is_some_and(flat) {
+        let boxes = plate.bodies().iter().map(|b| b.bounds());
+        let covers = boxes.filter_map(|b| Cover::of(b, space, dir));
+        return covers.map(|c| (c, Vec::new())).collect();
+    }
+    let Some(cover) = Cover::of(&plate.bounds, space, dir) else {
+        return Vec::new();
+    };
+    let mut open = open_in(facts, plate, dir);
+    open.retain(|o| o.share(cover.low, cover.high) != Share::None);
+    vec![(cover, open)]
+}
+
+/// Covers with their openings.
+pub(super) fn opened<'a>(
+    all: &'a [(Cover<'static>, Vec<Opening<'a>>)],
+) -> impl Iterator<Item = Cover<'a>> {
+    all.iter().map(|(c, open)| Cover { open, ..*c })
+}
+
 /// What is open in a plate: its cut-outs, vents that lie in it, and what lies beyond
 /// its outline, across `dir`.
-pub(super) fn open_in<'a>(facts: &Facts<'a>, plate: &PlacedPlate, dir: Dir) -> Vec<Opening<'a>> {
+fn open_in<'a>(facts: &Facts<'a>, plate: &PlacedPlate, dir: Dir) -> Vec<Opening<'a>> {
     let (p, q) = dir.axis().others();
     let flat = |v: Vec3| [v.along(p).as_mm(), v.along(q).as_mm()];
     let rect = |b: &Box3| Opening::Rect {
@@ -353,5 +376,31 @@ mod tests {
             .with("near", &blowing(), [100.0, 100.0, 100.0])
             .with("far", &blowing(), [100.0, 100.0, 140.0])
             .expect("fan-air", &[]);
+    }
+
+    #[test]
+    fn a_shelf_seen_on_its_edge_is_open_only_where_it_is_cut() {
+        // Under a fan of 40 that draws from below, a shelf of 8 mm on edge: 8 of 40 are 20 %.
+        let shelf = |hole: Option<[f64; 2]>| {
+            let mut case = crate::build::enclosure([400.0; 3]);
+            let mut shelf = plate("shelf", [100.0, 116.0, 0.0], [200.0, 8.0, 100.0]);
+            shelf.cutouts = hole
+                .map(|[at, long]| Cutout::Rect(Box3::at(v(at, 116.0, 60.0), v(long, 8.0, 40.0))))
+                .into_iter()
+                .collect();
+            case.plates = vec![shelf];
+            let mut kind = fan(40.0, 32.0, 20.0);
+            kind.blows = Some(Dir::PosZ);
+            Build::new(case).with("fan", &kind, [100.0, 100.0, 100.0])
+        };
+        for elsewhere in [None, Some([250.0, 20.0])] {
+            let found = shelf(elsewhere).only("fan-air");
+            assert!(found.text.contains("takes 20 %"), "{}", found.text);
+        }
+        // Cut away before all of it, or all but 5 of the 40: 8 x 5 of 40 x 40 are 2.5 %.
+        shelf(Some([100.0, 45.0])).expect("fan-air", &[]);
+        shelf(Some([100.0, 35.0])).expect("fan-air", &[]);
+        let half = shelf(Some([100.0, 15.0])).only("fan-air");
+        assert!(half.text.contains("takes 12 %"), "{}", half.text);
     }
 }

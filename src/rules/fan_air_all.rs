@@ -1,10 +1,10 @@
 //! What takes a fan's air together, though nothing of it takes too much alone.
 
 use super::common::{mounted_on, part};
-use super::fan_air::{airs, in_series, loss, open_in};
+use super::fan_air::{airs, in_series, loss, opened, plate_covers};
 use super::needs::Need;
 use super::shade::Cover;
-use super::shade_open::{Opening, Share};
+use super::shade_open::Opening;
 use super::{Facts, Finding, Severity, Subject};
 use crate::geom::{Dir, Length};
 use crate::model::Space;
@@ -18,6 +18,18 @@ struct Alone {
     name: String,
     subject: Subject,
     percent: f64,
+}
+
+impl Alone {
+    /// By name, and by id where another one of them has the same.
+    fn said(&self, all: &[Alone]) -> String {
+        let twin = |o: &&Alone| o.name == self.name && o.subject != self.subject;
+        match (&self.subject, all.iter().find(twin)) {
+            (Subject::Part(id), Some(_)) => format!("{} ({id})", self.name),
+            (Subject::Plate(id), Some(_)) => format!("{} ({id})", self.name),
+            _ => self.name.clone(),
+        }
+    }
 }
 
 /// A finding where all that stands before one face of a fan takes more of its air than may be
@@ -76,20 +88,13 @@ fn side(facts: &Facts, fan: &PlacedPart, need: &Need, dir: Dir) -> Side {
             return Side::Many;
         }
     }
-    let mut opened: Vec<(Cover, Vec<Opening>)> = Vec::new();
+    let mut plates: Vec<(Cover, Vec<Opening>)> = Vec::new();
     for plate in placed.plates_near(&need.space, Length::ZERO) {
         if mounted_on(placed, &fan.id, plate) {
             continue;
         }
-        let Some(cover) = Cover::of(&plate.bounds, &need.space, dir) else {
-            continue;
-        };
-        let mut open = open_in(facts, plate, dir);
-        open.retain(|o| o.share(cover.low, cover.high) != Share::None);
-        let alone = [Cover {
-            open: &open,
-            ..cover
-        }];
+        let own = plate_covers(facts, plate, &need.space, dir);
+        let alone: Vec<Cover> = opened(&own).collect();
         if let Some((percent, _)) = loss(&need.space, dir, &alone).filter(|l| l.0 > 0.0) {
             all.push(Alone {
                 name: plate.name.clone(),
@@ -97,13 +102,12 @@ fn side(facts: &Facts, fan: &PlacedPart, need: &Need, dir: Dir) -> Side {
                 percent,
             });
         }
-        let [cover] = alone;
-        opened.push((Cover { open: &[], ..cover }, open));
+        plates.extend(own);
     }
-    if covers.len() + opened.len() > MOST_COVERS {
+    if covers.len() + plates.len() > MOST_COVERS {
         return Side::Many;
     }
-    covers.extend(opened.iter().map(|(c, open)| Cover { open, ..*c }));
+    covers.extend(opened(&plates));
     let percent = loss(&need.space, dir, &covers).map_or(0.0, |l| l.0);
     Side::Takes(percent, all)
 }
@@ -135,7 +139,7 @@ fn found(
     let shown: Vec<String> = all
         .iter()
         .take(3)
-        .map(|a| format!("{} {:.0} %", a.name, a.percent))
+        .map(|a| format!("{} {:.0} %", a.said(&all), a.percent))
         .collect();
     let more = match all.len() - shown.len() {
         0 => String::new(),

@@ -39,6 +39,7 @@ impl Rule for GapUncertain {
 
     fn judge(&self, facts: &Facts, anchor: Anchor, out: &mut Vec<Finding>) {
         let known = !facts.settings.general.is_empty();
+        let held = |id| !facts.placed.holds(id).is_empty() || facts.placed.is_carrier(id);
         match anchor {
             Anchor::Scene if !known && !facts.placed.is_empty() => {
                 let text = "whether gaps may close was not judged: no general tolerances are set";
@@ -46,7 +47,6 @@ impl Rule for GapUncertain {
                 out.push(finding.hint("Give them in the file of rules."));
             }
             Anchor::Pair(a, b) if known => {
-                let held = |id| !facts.placed.holds(id).is_empty() || facts.placed.is_carrier(id);
                 if !held(&a.id) || !held(&b.id) || facts.placed.holds_each_other(&a.id, &b.id) {
                     return;
                 }
@@ -63,7 +63,7 @@ impl Rule for GapUncertain {
                 out.extend(worse(one, other.flatten()));
             }
             Anchor::Wall(p, plate) if known => {
-                if facts.placed.holds(&p.id).is_empty() || mounted_on(facts.placed, &p.id, plate) {
+                if !held(&p.id) || mounted_on(facts.placed, &p.id, plate) {
                     return;
                 }
                 let theirs = || plate.bodies().iter();
@@ -332,5 +332,34 @@ mod tests {
         second.body.push(bump);
         let found = two_with(2.099, &second).only("gap-uncertain");
         assert_eq!(found.available, Some(l(2.099)), "{}", found.text);
+    }
+
+    #[test]
+    fn what_is_carried_by_a_part_that_holds_it_ends_at_plates_too() {
+        // A slab that hangs on a block between it and the floor, beside a wall.
+        let mut case = enclosure([400.0, 200.0, 100.0]);
+        let face = frame(v(0.0, 0.0, 0.0), "+x", "+y", "+z");
+        let mut field = zone("floor", face, [100.0, 100.0], 0.0, &[Group::Drive]);
+        field.holes = square(80.0, [50.0, 50.0], 3.0, Some("M3"));
+        case.zones = vec![field];
+        case.plates = vec![plate("wall", [110.5, 0.0, 0.0], [2.0, 200.0, 100.0])];
+        let mut foot = carried("foot");
+        let head = frame(v(50.0, 50.0, 20.0), "+x", "+y", "+z");
+        let holes = square(60.0, [0.0, 0.0], 4.3, None);
+        foot.patterns.push(pattern("head", head, holes, 4));
+        let mut slab = block("slab", Group::Radiator, [110.0, 100.0, 20.0]);
+        let under = frame(v(0.0, 100.0, 0.0), "+x", "-y", "-z");
+        let mut field = zone("under", under, [110.0, 100.0], 0.0, &[Group::Drive]);
+        field.holes = square(60.0, [50.0, 50.0], 3.0, Some("M3"));
+        slab.zones = vec![field];
+        let build = |slab: &PartKind| {
+            Build::new(case.clone()).with("foot", &foot, [0.0; 3]).with(
+                "slab",
+                slab,
+                [0.0, 0.0, 20.0],
+            )
+        };
+        let found = build(&slab).only("gap-uncertain");
+        assert_eq!(found.key(), "gap-uncertain:plate:wall+slab");
     }
 }

@@ -1,8 +1,9 @@
 //! How what is mounted on a hinged panel moves when the panel is opened.
 
+use super::common::lies_behind;
 use crate::geom::{Axis, Box3, Dir, Length, Vec3};
 use crate::model::Plate;
-use crate::placement::{Placed, PlacedPart};
+use crate::placement::{Placed, PlacedPart, PlacedPlate};
 
 /// Panels open so far, in degrees.
 pub(super) const OPEN: f64 = 90.0;
@@ -98,15 +99,24 @@ impl Swing {
         Box3::new(min, max)
     }
 
+    /// True where two boxes overlap at rest by more than a step, as they may around solids that do
+    /// not.
+    pub(super) fn rests_in(&self, moves: &Box3, stays: &Box3) -> bool {
+        self.share(moves, stays) && self.rect(moves).gap(&self.rect(stays), 0.0) < -STEP
+    }
+
+    /// True where both are somewhere along the hinge.
+    fn share(&self, a: &Box3, b: &Box3) -> bool {
+        let axis = self.axis();
+        a.max().along(axis) > b.min().along(axis) && b.max().along(axis) > a.min().along(axis)
+    }
+
     /// The angle in degrees at which a box that swings meets one that does not, if
     /// that is before the panel is open. `None` also where they overlap at rest.
     ///
     /// What overlaps by no more than 0.02 mm on the way is missed.
     pub(super) fn meets(&self, moves: &Box3, stays: &Box3) -> Option<f64> {
-        let axis = self.axis();
-        let apart = moves.max().along(axis) <= stays.min().along(axis)
-            || stays.max().along(axis) <= moves.min().along(axis);
-        if apart {
+        if !self.share(moves, stays) {
             return None;
         }
         let (p, q) = (self.rect(moves), self.rect(stays));
@@ -176,9 +186,10 @@ pub(super) fn hinged<'a>(placed: &'a Placed, part: &PlacedPart) -> Option<(&'a P
             Some(carrier) => id = carrier.clone(),
             None => {
                 let zone = placed.zone(&hold.zone)?;
-                let face = zone.frame.block(zone.size, Length::ZERO);
-                let plates = placed.enclosure().plates.iter();
-                let mut on = plates.filter(|p| p.solid.bounds().intersection(&face).is_some());
+                let all = &placed.enclosure().plates;
+                let behind = |p: &&PlacedPlate| lies_behind(zone, p);
+                let on = placed.plates().iter().filter(behind);
+                let mut on = on.filter_map(|p| all.get(p.index as usize));
                 return on.find_map(|p| Some((p, Swing::of(p)?)));
             }
         }

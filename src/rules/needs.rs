@@ -3,7 +3,7 @@
 
 use super::exhaust_intake::at_side;
 use super::hinge::hinged;
-use super::sweep::{pull_ways, pulled};
+use super::sweep::{moving, pulled};
 use crate::geom::{Box3, Dir, Length};
 use crate::model::{Catalogue, Group, Scene, Settings, Space};
 use crate::placement::{Placed, PlacedPart, grid::Grid};
@@ -124,11 +124,13 @@ pub(super) fn work_out(
             space: piece.bounds,
         });
     }
-    if let Some((way, _)) = pulled(part) {
-        let ways = pull_ways(placed, part).into_iter();
-        needs.extend(ways.map(|space| Need {
+    if let Some((way, by)) = pulled(part) {
+        // With where it stands: something may be in a notch of it.
+        let way_of = |b: &Box3| before(b, way, by).union(b);
+        let all = moving(placed, part).into_iter();
+        needs.extend(all.map(|q| Need {
             why: Why::Pull(way),
-            space,
+            space: way_of(&q.bounds),
         }));
     }
     if let Some((_, swing)) = hinged(placed, part) {

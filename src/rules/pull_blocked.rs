@@ -2,7 +2,7 @@
 
 use super::common::{names, part, shape_unjudged};
 use super::needs::Why;
-use super::sweep::{moving, path, pulled};
+use super::sweep::{moving, paths, pulled};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::geom::{Box3, Dir, Length};
 use crate::model::Space;
@@ -25,7 +25,8 @@ impl Rule for PullBlocked {
          it is free) needs that way for its own solids and for all that it carries. Another part or a \
          plate that does not come off in that way is a caution, with how far it comes out; touching \
          is fine, and what clashes as it stands is for the rule on clashes. A solid that is straight along \
-         the way goes through with its own section, any other with that of its box. The way: the kind's \
+         the way or round goes through with its own section, an outline across it with the boxes that \
+         cover it, of which a slanted edge has few. The way: the kind's \
          own figure."
     }
 
@@ -113,27 +114,29 @@ fn first<'a, I: Iterator<Item = &'a Body>>(
     let mut found: Option<Hit> = None;
     let mut unknown = None;
     for piece in moving(facts.placed, owner) {
-        let path = Body::from(path(&piece.solid, way, needed));
-        let start = path.bounds().face(way.opposite());
-        for body in bodies().filter(|b| b.bounds().overlaps(path.bounds())) {
-            let region = match between(&path, body, Length::ZERO) {
-                Gap::Overlap { region, .. } => region,
-                Gap::Unjudged(why) => {
-                    unknown = Some(why);
-                    continue;
+        for path in paths(&piece.solid, way, needed) {
+            let space = Body::from(path.space);
+            for body in bodies().filter(|b| b.bounds().overlaps(space.bounds())) {
+                let region = match between(&space, body, Length::ZERO) {
+                    Gap::Overlap { region, .. } => region,
+                    Gap::Unjudged(why) => {
+                        unknown = Some(why);
+                        continue;
+                    }
+                    Gap::Apart { .. } | Gap::Beyond => continue,
+                };
+                let start = path.from.unwrap_or(region.face(way.opposite()));
+                let boxes = (region.face(way.opposite()) - start) * way.sign();
+                // Rounder ones meet later than their boxes do.
+                let free = travel(&piece.body, body, way).map_or(boxes, |t| t.max(boxes));
+                if found.as_ref().is_none_or(|h| free < h.free) {
+                    found = Some(Hit {
+                        way,
+                        free,
+                        needed,
+                        region,
+                    });
                 }
-                Gap::Apart { .. } | Gap::Beyond => continue,
-            };
-            let boxes = (region.face(way.opposite()) - start) * way.sign();
-            // Rounder ones meet later than their boxes do.
-            let free = travel(&piece.body, body, way).map_or(boxes, |t| t.max(boxes));
-            if found.as_ref().is_none_or(|h| free < h.free) {
-                found = Some(Hit {
-                    way,
-                    free,
-                    needed,
-                    region,
-                });
             }
         }
     }
@@ -171,9 +174,9 @@ fn finding(hit: &Result<Hit, String>, subjects: Vec<Subject>, owner: &str, other
 
 #[cfg(test)]
 mod tests {
-    use crate::build::{Build, block, enclosure, frame, l, pattern, plate, square, v, zone};
-    use crate::geom::{Axis, Box3, Dir, Solid};
-    use crate::model::{Group, Panel, PartKind, Pull};
+    use crate::build::{Build, block, enclosure, frame, l, pattern, piece, plate, square, v, zone};
+    use crate::geom::{Axis, Box3, Dir, Length, Solid};
+    use crate::model::{Group, Panel, PartKind, Pull, Space};
 
     /// A tray of 100 x 150 that comes out to the front by 160, and carries a drive.
     fn tray() -> PartKind {
@@ -304,5 +307,72 @@ mod tests {
         };
         scene.scene.enclosure = std::sync::Arc::new(case);
         assert!(scene.only("pull-blocked").unjudged);
+    }
+
+    /// Something of one solid that is pulled back by 100, and a stone before it.
+    fn pulled(size: [f64; 3], solid: Solid, stone: ([f64; 3], [f64; 3])) -> Build {
+        let mut kind = block("tray", Group::Drive, size);
+        kind.pulls = Some(Pull {
+            way: Dir::PosY,
+            by: l(100.0),
+        });
+        kind.body = vec![piece(solid, Space::Solid, "solid")];
+        let block = block("stone", Group::Other, stone.1);
+        Build::open()
+            .with("tray", &kind, [10.0; 3])
+            .with("stone", &block, stone.0)
+    }
+
+    #[test]
+    fn what_stands_in_a_notch_is_in_the_way() {
+        // An L: 100 deep at the left, 40 at the right. The stone stands 10 before the short arm.
+        let ell = Solid::Extrusion {
+            axis: Axis::Z,
+            low: l(0.0),
+            high: l(20.0),
+            outline: [[0, 0], [100, 0], [100, 40], [50, 40], [50, 100], [0, 100]]
+                .map(|p| p.map(Length::mm))
+                .to_vec(),
+            holes: vec![],
+        };
+        let at = |y: f64| {
+            pulled(
+                [100.0, 100.0, 20.0],
+                ell.clone(),
+                ([80.0, y, 10.0], [20.0, 10.0, 10.0]),
+            )
+        };
+        let found = at(60.0).only("pull-blocked");
+        assert_eq!(
+            (found.needed, found.available),
+            (Some(l(100.0)), Some(l(10.0)))
+        );
+        // Beside the long arm, and 100 before the short one.
+        at(150.0).expect("pull-blocked", &[]);
+        at(149.9).expect("pull-blocked", &["pull-blocked:stone+tray"]);
+    }
+
+    #[test]
+    fn a_lying_rod_meets_what_is_under_its_curve() {
+        // Radius 20 about y 30, z 30; the stone's upper edge lies at y 46, z 15, where the rod
+        // reaches 30 + root of (400 - 225) = 43.229: 2.771 to go.
+        let rod = Solid::Cylinder {
+            axis: Axis::X,
+            base: v(0.0, 20.0, 20.0),
+            radius: l(20.0),
+            height: l(100.0),
+        };
+        let at = |z: f64| {
+            pulled(
+                [100.0, 40.0, 40.0],
+                rod.clone(),
+                ([60.0, 46.0, z], [10.0, 4.0, 5.0]),
+            )
+        };
+        let free = at(10.0).only("pull-blocked").available.expect("a figure");
+        let exact = 46.0 - (30.0 + 175f64.sqrt());
+        assert!((free.as_mm() - exact).abs() < 0.001, "{free:?} {exact}");
+        // Under it there is room.
+        at(5.0).expect("pull-blocked", &[]);
     }
 }

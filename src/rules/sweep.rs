@@ -2,7 +2,7 @@
 //! a hinged panel. The rules on them judge these ways, and the views draw them.
 
 use super::hinge::{OPEN, Swing, hinged};
-use crate::geom::{Axis, Box3, Dir, Length, Solid};
+use crate::geom::{Axis, Box3, Dir, Length, Solid, covering_boxes};
 use crate::model::{Plate, Space};
 use crate::placement::{Placed, PlacedPart, PlacedPiece};
 
@@ -86,36 +86,78 @@ pub(super) fn moving<'a>(placed: &'a Placed, part: &'a PlacedPart) -> Vec<&'a Pl
     all.flat_map(|p| p.of(Space::Solid)).collect()
 }
 
+/// A piece of the room that a solid goes through when it is pulled out.
+pub(super) struct Path {
+    /// The room.
+    pub(super) space: Solid,
+    /// Where the front of what goes through it starts; `None` where it is round.
+    pub(super) from: Option<Length>,
+}
+
 /// The room that a solid goes through, from its front to where it is free: of one that is
-/// straight along the way its own section, of any other that of its box.
-pub(super) fn path(solid: &Solid, way: Dir, by: Length) -> Solid {
-    let around = super::needs::before(&solid.bounds(), way, by);
-    let (low, high) = (
-        around.min().along(way.axis()),
-        around.max().along(way.axis()),
-    );
+/// straight along the way its own section, of a lying cylinder the room before its middle, of an
+/// outline across the way the rooms before the boxes that cover it, of which a slanted edge has
+/// few.
+pub(super) fn paths(solid: &Solid, way: Dir, by: Length) -> Vec<Path> {
+    let axis = way.axis();
+    let before = |b: &Box3| Path {
+        space: Solid::Box(super::needs::before(b, way, by)),
+        from: Some(b.face(way)),
+    };
+    let bounds = solid.bounds();
+    let around = super::needs::before(&bounds, way, by);
+    let (low, high) = (around.min().along(axis), around.max().along(axis));
+    let straight = |space: Solid| {
+        vec![Path {
+            space,
+            from: Some(bounds.face(way)),
+        }]
+    };
     match solid {
         Solid::Cylinder {
-            axis, base, radius, ..
-        } if *axis == way.axis() => Solid::Cylinder {
-            axis: *axis,
-            base: base.with(*axis, low),
-            radius: *radius,
-            height: high - low,
-        },
+            axis: own,
+            base,
+            radius,
+            height,
+        } => {
+            if *own == axis {
+                return straight(Solid::Cylinder {
+                    axis,
+                    base: base.with(axis, low),
+                    radius: *radius,
+                    height: high - low,
+                });
+            }
+            let middle = Box3::new(
+                bounds.min().with(axis, base.along(axis)),
+                bounds.max().with(axis, base.along(axis)),
+            );
+            let there = Solid::Cylinder {
+                axis: *own,
+                base: *base + way.times(by),
+                radius: *radius,
+                height: *height,
+            };
+            let round = |space: Solid| Path { space, from: None };
+            let room = Solid::Box(super::needs::before(&middle, way, by));
+            vec![round(room), round(there)]
+        }
         Solid::Extrusion {
-            axis,
+            axis: own,
             outline,
             holes,
             ..
-        } if *axis == way.axis() => Solid::Extrusion {
-            axis: *axis,
-            low,
-            high,
-            outline: outline.clone(),
-            holes: holes.clone(),
+        } => match *own == axis {
+            true => straight(Solid::Extrusion {
+                axis,
+                low,
+                high,
+                outline: outline.clone(),
+                holes: holes.clone(),
+            }),
+            false => covering_boxes(solid).iter().map(before).collect(),
         },
-        _ => Solid::Box(around),
+        Solid::Box(b) => vec![before(b)],
     }
 }
 
