@@ -353,11 +353,10 @@ mod tests {
         field.holes = square(60.0, [50.0, 50.0], 3.0, Some("M3"));
         slab.zones = vec![field];
         let build = |slab: &PartKind| {
-            Build::new(case.clone()).with("foot", &foot, [0.0; 3]).with(
-                "slab",
-                slab,
-                [0.0, 0.0, 20.0],
-            )
+            Build::new(case.clone())
+                .gap(None, None, true, 5.0)
+                .with("foot", &foot, [0.0; 3])
+                .with("slab", slab, [0.0, 0.0, 20.0])
         };
         let found = build(&slab).only("gap-uncertain");
         assert_eq!(found.key(), "gap-uncertain:plate:wall+slab");
