@@ -4,15 +4,16 @@ use super::exhaust_intake::{SIDE, at_side, inside, report};
 use super::needs::before;
 use super::{Facts, Finding};
 use crate::geom::{Box3, Dir, Length, Vec3};
-use crate::model::Group;
+use crate::model::{Group, PartId};
 use crate::placement::PlacedPart;
+use std::collections::BTreeMap;
 
 /// A fan at a radiator.
 struct Blows<'a> {
     fan: &'a PlacedPart,
     dir: Dir,
-    /// Where its air leaves, over its own face: behind the fan that draws through the radiator,
-    /// behind the radiator that a fan blows into.
+    /// Where its warm air leaves, over what the fan and the radiator share: behind the fan that
+    /// draws through the radiator, behind the radiator that a fan blows into.
     leaves: Box3,
 }
 
@@ -25,14 +26,14 @@ pub(super) fn judge(facts: &Facts, radiator: &PlacedPart, out: &mut Vec<Finding>
         return;
     }
     let room = facts.placed.enclosure().outline();
-    let fans = fans(facts, radiator);
-    for fan in &fans {
+    let mut all: BTreeMap<(&PartId, &PartId), Finding> = BTreeMap::new();
+    for fan in &fans(facts, radiator) {
         let around = before(&fan.leaves, fan.dir, reach);
         let beside = around.union(&fan.leaves.grown(reach));
-        let mut near = facts.placed.near(&beside, Length::ZERO);
-        near.retain(|to| to.slot != fan.fan.slot && to.slot != radiator.slot);
-        near.sort_by(|a, b| a.id.cmp(&b.id));
-        for to in near {
+        for to in facts.placed.near(&beside, Length::ZERO) {
+            if to.slot == fan.fan.slot || to.slot == radiator.slot {
+                continue;
+            }
             let holds = facts.placed.holds_each_other(&fan.fan.id, &to.id)
                 || facts.placed.holds_each_other(&radiator.id, &to.id);
             if holds {
@@ -42,14 +43,21 @@ pub(super) fn judge(facts: &Facts, radiator: &PlacedPart, out: &mut Vec<Finding>
                 Group::Fan => outside(facts, fan, to, reach, &room),
                 _ => inside(&around, fan.dir, fan.leaves.face(fan.dir), to),
             };
-            if let Some((gap, ends)) = found {
-                out.push(report(facts, fan.fan, to, gap, ends));
+            let Some((gap, ends)) = found else { continue };
+            // Two things are named once, for the smaller distance.
+            let before = all.get(&(&fan.fan.id, &to.id));
+            if before.is_none_or(|f| Some(gap) < f.available) {
+                let found = report(facts, fan.fan, to, gap, ends);
+                all.insert((&fan.fan.id, &to.id), found);
             }
         }
     }
+    out.extend(all.into_values());
 }
 
-/// The fans of a radiator by which its air leaves: of two in a row the last one.
+/// The fans of a radiator by which its air leaves: of two in a row the last one. A fan that
+/// covers several radiators on one side belongs to the first of them, with what it blows through
+/// each.
 fn fans<'a>(facts: &Facts<'a>, radiator: &PlacedPart) -> Vec<Blows<'a>> {
     let axis = radiator.outline.thin_axis();
     let mut all = Vec::new();
@@ -63,18 +71,20 @@ fn fans<'a>(facts: &Facts<'a>, radiator: &PlacedPart) -> Vec<Blows<'a>> {
             if fan.group != Group::Fan || !fan.outline.overlaps(&face) {
                 continue;
             }
-            let leaves = match dir == side {
-                true => fan.outline,
-                // Through the radiator: as much of its far face as the fan covers.
-                false => {
-                    let far = radiator.outline.face(dir);
-                    let (mut low, mut high) = (fan.outline.min(), fan.outline.max());
-                    low.set(axis, far);
-                    high.set(axis, far);
-                    Box3::new(low, high)
-                }
-            };
-            all.push(Blows { fan, dir, leaves });
+            let others = radiators(facts, fan, side.opposite());
+            if others.iter().any(|r| r.id < radiator.id) {
+                continue;
+            }
+            // What it blows into another radiator leaves behind that one.
+            if dir == side && !radiators(facts, fan, dir).is_empty() {
+                continue;
+            }
+            let through = others.iter().map(|r| Blows {
+                fan,
+                dir,
+                leaves: leaves(fan, r, dir, dir == side),
+            });
+            all.extend(through);
         }
     }
     // What a fan blows into the radiator, another one behind it takes on.
@@ -86,8 +96,40 @@ fn fans<'a>(facts: &Facts<'a>, radiator: &PlacedPart) -> Vec<Blows<'a>> {
     let kept: Vec<bool> = all.iter().map(|b| !taken(b, &all)).collect();
     let mut kept = kept.into_iter();
     all.retain(|_| kept.next().unwrap_or(true));
-    all.sort_by(|a, b| a.fan.id.cmp(&b.fan.id));
     all
+}
+
+/// The radiators right at the side of a fan that looks this way.
+fn radiators<'a>(facts: &Facts<'a>, fan: &PlacedPart, dir: Dir) -> Vec<&'a PlacedPart> {
+    let near = facts
+        .placed
+        .near(&before(&fan.outline, dir, SIDE), Length::ZERO);
+    let meets = |r: &&PlacedPart| {
+        r.group == Group::Radiator
+            && r.outline.thin_axis() == dir.axis()
+            && fan
+                .outline
+                .overlaps(&before(&r.outline, dir.opposite(), SIDE))
+    };
+    near.into_iter().filter(meets).collect()
+}
+
+/// Where the air of a fan at a radiator leaves: at the fan where it `draws` through it, else at
+/// the radiator's far face, as far as they cover one another.
+fn leaves(fan: &PlacedPart, radiator: &PlacedPart, dir: Dir, draws: bool) -> Box3 {
+    let axis = dir.axis();
+    let (mut low, mut high) = (fan.outline.min(), fan.outline.max());
+    let (a, b) = axis.others();
+    for side in [a, b] {
+        let (least, most) = (radiator.outline.min(), radiator.outline.max());
+        low.set(side, low.along(side).max(least.along(side)));
+        high.set(side, high.along(side).min(most.along(side)));
+    }
+    if !draws {
+        low.set(axis, radiator.outline.face(dir));
+        high.set(axis, radiator.outline.face(dir));
+    }
+    Box3::new(low, high)
 }
 
 /// A fan that draws in through the side of the enclosure through which this air leaves. Two fans
@@ -215,5 +257,56 @@ mod tests {
         let found = scene(39.9).only("exhaust-intake");
         assert_eq!(found.key(), "exhaust-intake:in+out");
         assert_eq!(found.available, Some(l(39.9)));
+    }
+
+    #[test]
+    fn only_what_goes_through_the_radiator_is_warm() {
+        // A fan that overhangs its radiator by 110 of its 120, and a cooler over the overhang: by
+        // hand, the 10 that they share blow beside it. Over those it is named; and as it comes
+        // and goes, like in a check from anew.
+        let radiator = block("radiator", Group::Radiator, [120.0, 120.0, 27.0]);
+        let mut narrow = block("tower", Group::Cooler, [20.0, 100.0, 60.0]);
+        narrow.blows = Some(Dir::PosZ);
+        let scene = |x: f64| {
+            Build::open()
+                .with("r", &radiator, [100.0, 100.0, 100.0])
+                .with("f", &blowing(Dir::PosZ), [210.0, 100.0, 127.0])
+                .with("tower", &narrow, [x, 110.0, 170.0])
+        };
+        scene(275.0).expect("exhaust-intake", &[]);
+        scene(200.0).expect("exhaust-intake", &["exhaust-intake:f+tower"]);
+        let mut moving = scene(275.0);
+        let mut checker = moving.checked();
+        let id = crate::build::pid("tower");
+        for (x, found) in [(200.0, 1), (300.0, 0), (219.9, 1), (220.0, 0)] {
+            let mut place = moving.scene.arrangement().places[&id];
+            place.at = v(x, 110.0, 170.0);
+            let touched = moving.edit(crate::edit::Edit::SetPlace(id.clone(), Some(place)));
+            checker.update(&moving.scene, &touched);
+            let all = checker.findings();
+            let count = all.iter().filter(|f| f.rule == "exhaust-intake").count();
+            assert_eq!(count, found, "{x}");
+        }
+    }
+
+    #[test]
+    fn between_two_radiators_the_air_leaves_behind_the_second() {
+        // Radiator, fan, radiator to 179, and 10 to the cooler.
+        let radiator = block("radiator", Group::Radiator, [120.0, 120.0, 27.0]);
+        let scene = Build::open()
+            .with("r1", &radiator, [100.0, 100.0, 100.0])
+            .with("f", &blowing(Dir::PosZ), [100.0, 100.0, 127.0])
+            .with("r2", &radiator, [100.0, 100.0, 152.0])
+            .with("tower", &cooler(), [110.0, 110.0, 189.0]);
+        let found = scene.only("exhaust-intake");
+        assert_eq!(found.available, Some(l(10.0)));
+        // One over two side by side is named once.
+        let half = block("half", Group::Radiator, [60.0, 120.0, 27.0]);
+        let scene = Build::open()
+            .with("r1", &half, [100.0, 100.0, 100.0])
+            .with("r2", &half, [160.0, 100.0, 100.0])
+            .with("f", &blowing(Dir::PosZ), [100.0, 100.0, 127.0])
+            .with("tower", &cooler(), [110.0, 110.0, 162.0]);
+        assert_eq!(scene.only("exhaust-intake").available, Some(l(10.0)));
     }
 }

@@ -132,7 +132,9 @@ fn found(
 ) -> Finding {
     // What takes most first; of equals by name, so that no order of parts matters.
     all.sort_by(|a, b| {
-        let by = b.percent.total_cmp(&a.percent);
+        // What differs by no more than rounding is equal.
+        let share = |a: &Alone| (a.percent * 1000.0).round();
+        let by = share(b).total_cmp(&share(a));
         by.then_with(|| a.name.cmp(&b.name))
             .then_with(|| a.subject.cmp(&b.subject))
     });
@@ -202,6 +204,8 @@ mod tests {
         // Exactly what is allowed is allowed.
         bars(&[0.05, 0.05]).expect("fan-air", &[]);
         bars(&[0.05, 0.051]).expect("fan-air", &["fan-air:fan"]);
+        // Of one name, they are told apart by their ids.
+        assert!(found.text.contains("bar (bar-0) 9 %"), "{}", found.text);
     }
 
     #[test]

@@ -145,8 +145,9 @@ pub(super) fn work_out(
     if let (Group::Radiator, Some(reach)) = (part.group, settings.limits.exhaust_reach) {
         let axis = part.outline.thin_axis();
         for dir in [Dir::new(axis, false), Dir::new(axis, true)] {
-            // To the sides as well, where it blows out of the enclosure.
-            let beside = part.outline.grown(reach);
+            // To the sides as well, where it blows out of the enclosure beside fans at other
+            // radiators.
+            let beside = part.outline.grown(reach + FAN_WIDE);
             let mut space = before(&beside, dir, FAN_DEEP);
             space = space.union(&before(&part.outline, dir, FAN_DEEP + reach));
             needs.push(Need {
@@ -189,9 +190,12 @@ pub(super) fn work_out(
     needs
 }
 
-/// No fan is thicker than this: of what is built into compact computers the thickest are 51 mm
-/// (common practice, no source).
-pub(super) const FAN_DEEP: Length = Length::mm(60);
+/// From a radiator, no fan at it ends farther off than this: of what is built into compact
+/// computers the thickest are 51 mm (common practice, no source).
+pub(super) const FAN_DEEP: Length = Length::mm(80);
+
+/// No fan is wider than this (common practice, no source).
+const FAN_WIDE: Length = Length::mm(200);
 
 /// A quarter of the shorter edge of the face that looks this way.
 pub(super) fn quarter(part: &PlacedPart, dir: Dir) -> Length {
