@@ -36,9 +36,13 @@ pub(super) fn lie(hoses: &[Hose], of: Severity) -> bool {
     !hoses.is_empty() && hoses.iter().all(lies)
 }
 
+/// What a hose that is too short lacks is more than this, so that it is more than any bulge or kink
+/// lacks.
+const TOO_FAR: f64 = 2e4;
+
 /// How much is wrong with the hoses of a cable in a scene as it would be, in millimetres:
-/// nothing where they [`lie`], else what the worst one's radius lacks, or more where it is too
-/// short. `None` where a shape is not known.
+/// nothing where they [`lie`], else what the worst one's radius lacks or bulges, or more than
+/// [`TOO_FAR`] where it is too short. `None` where a shape is not known.
 pub(super) fn lack(desk: &Desk, scene: &Scene, placed: &Placed, cable: &Cable) -> Option<f64> {
     let id = &desk.short.cable;
     let mut run: CableRun = route::run(scene, placed, desk.catalogue(), id, cable);
@@ -46,13 +50,13 @@ pub(super) fn lack(desk: &Desk, scene: &Scene, placed: &Placed, cable: &Cable) -
     if lie(&hoses, desk.short.severity) {
         return Some(0.0);
     }
-    let least = cable.bend.as_mm();
+    let bend = cable.bend.as_mm();
     let mut worst: f64 = 0.0;
     for hose in &hoses {
         worst = worst.max(match hose.fit {
             Fit::Lies(_) => hose.outside.as_mm(),
-            Fit::Kinks(radius) => least - radius,
-            Fit::TooFar(by) => least + by.as_mm(),
+            Fit::Kinks(radius) => bend - radius,
+            Fit::TooFar(by) => TOO_FAR + by.as_mm(),
             Fit::Unknown(_) => return None,
         });
     }
@@ -172,7 +176,7 @@ pub(super) fn least(
             return Some(narrowed(desk, fails, next, &tried));
         }
         // Too short, and the ends part more and more: the distance is convex along the way.
-        if last.2 > desk.cable.bend.as_mm() && next.2 > last.2 {
+        if last.2 > TOO_FAR && next.2 > last.2 {
             return None;
         }
         let from = before.as_ref().map_or(last.0, |b| b.0);

@@ -71,8 +71,8 @@ words!(
         Plug = "plug", "other plug";
         /// Starts at, or ends in, another port, or takes a plug of another lead.
         Port = "port", "other port";
-        /// Takes a longer cable, or one of another kind.
-        Length = "length", "longer cable";
+        /// Takes another length of the cable, or one of another kind.
+        Length = "length", "another cable";
         /// Puts an extension between its last plug and the socket.
         Extension = "extension", "extension";
         /// Leads it another way.

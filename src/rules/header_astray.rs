@@ -38,7 +38,7 @@ impl Rule for HeaderAstray {
         let Some(here) = port(facts, at).filter(|p| p.role == Role::Source) else {
             return;
         };
-        for lead in below(facts, at, here) {
+        for lead in below(facts, at) {
             let wants = port(facts, &lead).and_then(|p| p.purpose);
             let Some(wants) = wants.filter(|w| here.purpose != Some(*w)) else {
                 continue;
@@ -55,7 +55,7 @@ fn port<'a>(facts: &Facts<'a>, at: &PortRef) -> Option<&'a Port> {
 }
 
 /// The leads that hang on a header, through hubs and splitters too.
-fn below(facts: &Facts, at: &PortRef, here: &Port) -> BTreeSet<PortRef> {
+fn below(facts: &Facts, at: &PortRef) -> BTreeSet<PortRef> {
     let mut all = BTreeSet::new();
     let mut open = vec![at.clone()];
     let mut seen: BTreeSet<PortRef> = BTreeSet::new();
@@ -77,8 +77,8 @@ fn below(facts: &Facts, at: &PortRef, here: &Port) -> BTreeSet<PortRef> {
                 let part = facts.scene.parts.get(&end.part);
                 let goes_on = part.is_some_and(|p| feed::steers(&p.kind, &end.port));
                 let sources = part.into_iter().flat_map(|p| &p.kind.ports);
-                let alike = |p: &&Port| p.role == Role::Source && p.connector == here.connector;
-                open.extend(sources.filter(alike).filter(|_| goes_on).map(|p| PortRef {
+                let gives = |p: &&Port| p.role == Role::Source && goes_on;
+                open.extend(sources.filter(gives).map(|p| PortRef {
                     part: end.part.clone(),
                     port: p.id.clone(),
                 }));
@@ -229,6 +229,19 @@ mod tests {
         };
         through("h0").expect("header-astray", &[]);
         let found = through("h2").only("header-astray");
+        assert_eq!(found.key(), "header-astray:board:h2+cooler:lead");
+        // The hub's own outputs may be of another make: three pins fit.
+        let mut hub = splitter();
+        hub.ports[1].connector = "fan-3pin".into();
+        let mut three = cooler(Some(Purpose::Processor));
+        three.ports[0].connector = "fan-3pin".into();
+        let found = Build::open()
+            .with("board", &board(&BOTH), [0.0; 3])
+            .with("cooler", &three, [200.0, 0.0, 0.0])
+            .with("s", &hub, [100.0, 100.0, 0.0])
+            .cable("c0", lead(("s", "in"), ("board", "h2")))
+            .cable("c1", lead(("cooler", "lead"), ("s", "a")))
+            .only("header-astray");
         assert_eq!(found.key(), "header-astray:board:h2+cooler:lead");
     }
 }

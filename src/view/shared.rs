@@ -72,6 +72,7 @@ pub(super) fn outline(projection: &Projection, solids: &[Solid; 2]) -> Option<(P
     let (axis, ((mine, [a, b]), (theirs, [c, d]))) = Axis::ALL.iter().find_map(common)?;
     let (low, high) = (a.max(c), b.min(d));
     let shapes = mine.overlay(&theirs, OverlayRule::Intersect, FillRule::EvenOdd);
+    let outer: Vec<Flat> = shapes.iter().filter_map(|s| s.first().cloned()).collect();
     let rings: Vec<Flat> = shapes.into_iter().flatten().collect();
     if high <= low || rings.iter().map(|r| area(r).abs()).sum::<f64>() < SPECK {
         return None;
@@ -82,14 +83,17 @@ pub(super) fn outline(projection: &Projection, solids: &[Solid; 2]) -> Option<(P
         (at[p.index()], at[q.index()], at[axis.index()]) = (c[0], c[1], along);
         projection.mm_to_page(at)
     };
-    let corners = || rings.iter().flatten();
-    let ends = corners().flat_map(|c| [place(c, low), place(c, high)]);
-    let around = ends
-        .map(|p| Rect::spanning(p, p))
-        .reduce(|a, b| Rect::spanning(least(a.min, b.min), most(a.max, b.max)))?;
+    let join = |a: Rect, b: Rect| Rect::spanning(least(a.min, b.min), most(a.max, b.max));
+    let rect = |ring: &Flat| {
+        let ends = ring.iter().flat_map(|c| [place(c, low), place(c, high)]);
+        ends.map(|p| Rect::spanning(p, p)).reduce(join)
+    };
+    let pieces: Vec<Rect> = outer.iter().filter_map(rect).collect();
+    let around = pieces.iter().copied().reduce(join)?;
     if axis != projection.kind.eye().axis() {
         // From the side a straight thing is a rectangle, for each piece of it its own.
-        return Some((Path::rect(around), around));
+        let all = pieces.iter().map(|r| Path::rect(*r));
+        return Some((all.fold(Path::new(), |path, r| path.with(&r)), around));
     }
     let mut path = Path::new();
     for ring in &rings {
@@ -197,5 +201,40 @@ mod tests {
         };
         let notch = Solid::Box(Box3::at(v(30.0, 30.0, 0.0), v(50.0, 50.0, 10.0)));
         assert_eq!(seen(ViewKind::Top, &[ell, notch]), None);
+    }
+
+    #[test]
+    fn two_pieces_are_two_rectangles_from_the_side() {
+        // A bar across the two legs of a U: 10 to 30 and 70 to 90 of its width.
+        let legs = [
+            [0, 0],
+            [90, 0],
+            [90, 90],
+            [70, 90],
+            [70, 20],
+            [30, 20],
+            [30, 90],
+            [10, 90],
+            [10, 20],
+            [0, 20],
+        ];
+        let (p, _) = Axis::Z.others();
+        let flat = |[x, y]: [i64; 2]| if p == Axis::X { [x, y] } else { [y, x] };
+        let fork = Solid::Extrusion {
+            axis: Axis::Z,
+            low: l(0.0),
+            high: l(10.0),
+            outline: legs.map(|c| flat(c).map(Length::mm)).to_vec(),
+            holes: vec![],
+        };
+        let bar = Solid::Box(Box3::at(v(0.0, 50.0, 5.0), v(100.0, 10.0, 20.0)));
+        for (kind, rects) in [(ViewKind::Top, 2), (ViewKind::Side, 2)] {
+            let (path, _) = seen(kind, &[fork.clone(), bar.clone()]).expect("both");
+            let closed = path
+                .segments()
+                .iter()
+                .filter(|s| matches!(s, Segment::Close));
+            assert_eq!(closed.count(), rects, "{kind:?}");
+        }
     }
 }

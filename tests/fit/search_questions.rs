@@ -206,7 +206,7 @@ fn the_smallest_enclosure_is_the_first_by_volume_that_nothing_speaks_against() {
         assert!(volume(e) / 1e6 < 0.8 * litres, "{}", e.id);
         let line = reply.lines.iter().find(|l| l.starts_with(&e.name));
         assert!(
-            line.is_some_and(|l| l.contains("its parts alone fill")),
+            line.is_some_and(|l| l.contains("the parts of this build alone fill")),
             "{line:?}"
         );
     }

@@ -39,8 +39,16 @@ pub(super) fn smallest(asker: &Asker) -> Reply {
             return smallest_is(&name, unsure, true, lines, Vec::new());
         }
         if let Some(filled) = filled.filter(|f| *f > bulk(enclosure)) {
+            let lacks = (filled - bulk(enclosure)) / 1e6;
             let filled = filled / 1e6;
-            lines.push(format!("{name}: its parts alone fill {filled:.1} litres."));
+            // More digits where fewer would read like nothing.
+            let words = match lacks < 0.1 {
+                true => format!("{:.0} ml more than that", (lacks * 1000.0).ceil()),
+                false => format!("{filled:.1} litres"),
+            };
+            lines.push(format!(
+                "{name}: the parts of this build alone fill {words}."
+            ));
             continue;
         }
         let scene = beside(asker.scene, enclosure);
