@@ -49,10 +49,47 @@ pub fn apart(pairs: &[(&Body, &Body)]) -> Option<Apart> {
         .filter_map(|(a, b)| Some((a.shape().as_ref().ok()?, b.shape().as_ref().ok()?)))
         .collect();
     let out = kernel::way_out(&shapes)?;
+    if let Some(back) = into_bore(pairs, out.depth) {
+        return Some(back);
+    }
     Some(Apart {
         depth: rounded(out.depth),
         away: whole(out.way * out.depth),
         is_least: out.is_least,
+    })
+}
+
+/// So many ways back into a round opening are tried.
+const MOST_BACK: usize = 8;
+
+/// A rod that stands on the rim of a round opening gets off it by the difference of two circles,
+/// which corners in their place do not tell where it nearly fills the opening. Only what is less
+/// than a way found already, in micrometres, and does free it.
+fn into_bore(pairs: &[(&Body, &Body)], found: f64) -> Option<Apart> {
+    let backs = |(a, b): &(&Body, &Body)| {
+        let solid = b.solid().clone();
+        let bores = a.bores().to_vec();
+        bores.into_iter().filter_map(move |bore| bore.back(&solid))
+    };
+    let mut all: Vec<(f64, Vec3)> = pairs.iter().flat_map(backs).collect();
+    all.retain(|(by, _)| *by < found - 0.5);
+    all.sort_by(|x, y| x.0.total_cmp(&y.0).then_with(|| x.1.cmp(&y.1)));
+    all.dedup();
+    let frees = |away: Vec3| {
+        let clear = |(a, b): &(&Body, &Body)| {
+            let there = Body::from(b.solid().placed(crate::geom::Turn::NONE, away));
+            !matches!(between(a, &there, Length::ZERO), Gap::Overlap { .. })
+        };
+        pairs.iter().all(clear)
+    };
+    let (by, away) = all
+        .into_iter()
+        .take(MOST_BACK)
+        .find(|(_, away)| frees(*away))?;
+    Some(Apart {
+        depth: rounded(by),
+        away,
+        is_least: true,
     })
 }
 

@@ -90,6 +90,32 @@ impl Bore {
         })
     }
 
+    /// The least move across the opening that takes a rod along its axis off its rim, with its
+    /// length in micrometres; `None` where it stands clear of the rim, or is too thick. The move is
+    /// rounded inwards.
+    pub(super) fn back(&self, solid: &Solid) -> Option<(f64, Vec3)> {
+        let Solid::Cylinder {
+            axis, base, radius, ..
+        } = solid
+        else {
+            return None;
+        };
+        let (a, b) = self.axis.others();
+        let off = [a, b].map(|x| um(base.along(x)));
+        let off = [off[0] - self.centre[0], off[1] - self.centre[1]];
+        let (d, r) = (off[0].hypot(off[1]), um(*radius));
+        let by = d + r - self.radius;
+        if *axis != self.axis || r > self.radius || by <= TOUCH {
+            return None;
+        }
+        let inwards = |c: f64| {
+            let way = c / d * by;
+            Length::um(-(way.abs().ceil() * way.signum()) as i64)
+        };
+        let away = Vec3::ZERO.with(a, inwards(off[0])).with(b, inwards(off[1]));
+        Some((by, away))
+    }
+
     /// What stands in the opening is at least so far from the plate; with the nearest points.
     fn apart(&self, solid: &Solid) -> Option<(f64, Vec3, Vec3)> {
         let at = self.stands(solid)?;
@@ -155,4 +181,52 @@ pub(super) fn in_the_round(gap: Gap, a: &Body, b: &Body, limit: Length) -> Gap {
 
 fn um(l: Length) -> f64 {
     l.as_um() as f64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{l, plate, v};
+    use crate::model::Cutout;
+    use crate::placement::{PlacedPlate, apart};
+
+    #[test]
+    fn a_rod_on_the_rim_is_as_deep_as_the_circles_say() {
+        // Two circles, one in the other: the inner one reaches over the outer one's edge by the
+        // distance of their middles less the difference of their radii.
+        let depth = |hole: f64, [dy, dz]: [f64; 2]| {
+            let mut wall = plate("wall", [50.0, 0.0, 0.0], [2.0, 100.0, 100.0]);
+            wall.cutouts = vec![Cutout::Round {
+                centre: v(51.0, 50.0, 50.0),
+                diameter: l(hole),
+            }];
+            let wall = PlacedPlate::new(0, &wall);
+            let rod = Body::from(Solid::Cylinder {
+                axis: Axis::X,
+                base: v(20.0, 50.0 + dy, 50.0 + dz),
+                radius: l(10.0),
+                height: l(80.0),
+            });
+            let pairs: Vec<_> = wall.bodies().iter().map(|b| (b, &rod)).collect();
+            apart(&pairs).map(|out| out.depth.as_mm())
+        };
+        for (hole, off) in [
+            (22.0, 3.0),
+            (24.0, 5.0),
+            (20.5, 2.0),
+            (20.1, 0.5),
+            (20.2, 1.0),
+        ] {
+            let exact = off - (hole - 20.0) / 2.0;
+            for way in [[off, 0.0], [0.0, -off], [0.6 * off, 0.8 * off]] {
+                let found = depth(hole, way).expect("it meets the rim");
+                assert!(
+                    (found - exact).abs() < 0.002,
+                    "{hole} {way:?} {found} {exact}"
+                );
+            }
+        }
+        // A rod that is too thick comes out along its axis.
+        assert!(depth(19.0, [0.0, 0.0]).is_some_and(|d| d > 9.0));
+    }
 }

@@ -5,6 +5,7 @@ use super::{Anchor, Facts, Finding, Rule, Scope, Severity, Subject};
 use crate::geom::{Axis, Dir};
 use crate::model::{Group, Unit};
 use crate::placement::PlacedPart;
+use std::collections::BTreeSet;
 
 /// See [`Rule::about`].
 pub(super) struct CardSag;
@@ -21,7 +22,7 @@ impl Rule for CardSag {
     fn about(&self) -> &'static str {
         "A card that lies flat hangs by its slot and its bracket, and a heavy one bends them. Above the \
          mass allowed (assets/rules.json; common practice, no source) it wants a third hold: screws \
-         of another bracket, or a holder. Exactly that mass is allowed. A card that stands on its \
+         of another of its hole patterns, or a holder. Exactly that mass is allowed. A card that stands on its \
          edge or on its end does not sag. A prop that is not screwed on is not seen: accept the \
          finding with it. A lying card without a mass in the catalogue is not judged, and that is \
          said."
@@ -83,14 +84,15 @@ fn held_elsewhere(facts: &Facts, p: &PlacedPart) -> bool {
         let carrier = facts.placed.part(part);
         carrier.is_some_and(|c| c.group == Group::Bracket)
     };
-    let mut places = 0;
+    let mut places = BTreeSet::new();
     for hold in screwed {
         if hold.zone.part.as_ref().is_some_and(on_bracket) {
             return true;
         }
-        places += 1;
+        // Two screws of one bracket are one place, whatever they are screwed to.
+        places.insert(hold.pattern.as_str());
     }
-    places > 1
+    places.len() > 1
 }
 
 #[cfg(test)]
@@ -147,5 +149,47 @@ mod tests {
         assert!(checked.placed().holds_each_other(&pid("c"), &pid("h")));
         held(270.0).expect("card-sag", &[]);
         held(275.0).expect("card-sag", &["card-sag:c"]);
+    }
+
+    #[test]
+    fn two_screws_of_one_bracket_are_one_place() {
+        let mut kind = card(Some(2000.0));
+        let end = frame(v(20.0, 270.0, 50.0), "+x", "+z", "+y");
+        let two = vec![
+            hole("a", 0.0, 0.0, 3.4, None),
+            hole("b", 0.0, 20.0, 3.4, None),
+        ];
+        kind.patterns = vec![pattern("bracket", end, two, 1)];
+        // Each screw in a plate of its own.
+        let slot = |z: f64| {
+            let mut slot = block("slot", Group::Other, [110.0, 10.0, 15.0]);
+            let face = frame(v(0.0, 0.0, 0.0), "+x", "+z", "-y");
+            let mut field = zone("end", face, [110.0, 15.0], 0.0, &[Group::Card]);
+            field.holes = vec![hole("h", z, 7.5, 3.0, Some("M3"))];
+            slot.zones = vec![field];
+            slot
+        };
+        let alone = Build::open().turned("c", &kind, [0.0; 3], flat());
+        let placed = crate::placement::Placed::build(&alone.scene);
+        let own = placed.part(&pid("c")).expect("placed");
+        let holes = own.patterns[0].frame;
+        let at = |v: f64| {
+            holes
+                .point(crate::build::l(0.0), crate::build::l(v))
+                .as_mm()
+        };
+        let mut held = alone;
+        for (id, v) in [("s1", 0.0), ("s2", 20.0)] {
+            let [x, y, z] = at(v);
+            held = held.with(id, &slot(55.0), [x - 55.0, y, z - 7.5]);
+        }
+        let placed = held.checked();
+        for id in ["s1", "s2"] {
+            assert!(
+                placed.placed().holds_each_other(&pid("c"), &pid(id)),
+                "{id}"
+            );
+        }
+        held.expect("card-sag", &["card-sag:c"]);
     }
 }

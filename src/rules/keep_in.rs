@@ -1,10 +1,10 @@
 //! Coolers that reach out of the room which a board keeps for them.
 
-use super::common::part;
+use super::common::{free_before, part, shape_unjudged};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
-use crate::geom::{Box3, Length};
+use crate::geom::{Box3, Length, Solid};
 use crate::model::{Group, Space, Zone, ZoneRef};
-use crate::placement::PlacedPart;
+use crate::placement::{Body, Gap, PlacedPart, between, without};
 
 /// See [`Rule::about`].
 pub(super) struct KeepIn;
@@ -65,28 +65,39 @@ fn look(facts: &Facts, board: &PlacedPart, cooler: &PlacedPart) -> Option<Findin
         );
     }
     let mut worst: Option<(Length, Length, Length, Box3)> = None;
+    let mut unknown = None;
     for heights in &board.kind.heights {
         let (turn, by) = (board.place.turn, board.place.shift(&board.kind));
         let space = heights.turned(turn).moved(by);
+        let column = column(zone, &space);
         for q in cooler.of(Space::Solid) {
-            let Some(met) = q
-                .bounds
-                .intersection(&space)
-                .filter(|_| q.bounds.overlaps(&space))
-            else {
-                continue;
-            };
-            if inside(zone, &met) {
-                continue;
-            }
-            let (high, low) = (span(zone, &space).1, span(zone, &met).0);
-            let deep = high - low;
-            if worst.is_none_or(|w| deep > w.0) {
-                worst = Some((deep, high, low, met));
+            // Round the zone's column.
+            for room in without(&space, &column) {
+                let Some(met) = q.bounds.intersection(&room) else {
+                    continue;
+                };
+                match between(&Body::from(Solid::Box(room)), &q.body, Length::ZERO) {
+                    Gap::Overlap { .. } => {}
+                    Gap::Unjudged(why) => {
+                        unknown = Some(why);
+                        continue;
+                    }
+                    Gap::Apart { .. } | Gap::Beyond => continue,
+                }
+                let high = span(zone, &space).1;
+                let from = span(zone, &room).0;
+                let low = from + free_before(&room, zone.frame.normal, &q.body);
+                let deep = high - low;
+                if worst.is_none_or(|w| deep > w.0) {
+                    worst = Some((deep, high, low, met));
+                }
             }
         }
     }
-    let (_, high, low, met) = worst?;
+    let Some((_, high, low, met)) = worst else {
+        let question = format!("{} stands over parts of {}", cooler.name, board.name);
+        return unknown.map(|why| shape_unjudged("keep-in", subjects, &question, &why));
+    };
     let text = format!(
         "{} reaches out of {} {} mm over the board, whose parts there may be {} high",
         cooler.name,
@@ -117,6 +128,16 @@ fn span(zone: &Zone, b: &Box3) -> (Length, Length) {
     (p.min(q), p.max(q))
 }
 
+/// The room over the zone's rectangle, as high as a space and a little more.
+fn column(zone: &Zone, space: &Box3) -> Box3 {
+    let axis = zone.frame.normal.axis();
+    let face = zone.frame.block(zone.size, Length::ZERO);
+    Box3::new(
+        face.min().with(axis, space.min().along(axis)),
+        face.max().with(axis, space.max().along(axis)),
+    )
+}
+
 /// True where a box stands over the zone's rectangle and nowhere else.
 fn inside(zone: &Zone, b: &Box3) -> bool {
     let column = zone.frame.block(zone.size, Length::ZERO);
@@ -139,7 +160,7 @@ fn over(zone: &Zone, below: &Box3, b: &Box3) -> Option<Box3> {
 #[cfg(test)]
 mod tests {
     use crate::build::{Build, block, frame, l, pattern, square, v, zone};
-    use crate::geom::{Box3, Solid};
+    use crate::geom::{Axis, Box3, Solid};
     use crate::model::{Group, PartKind};
     use crate::rules::Severity;
 
@@ -201,5 +222,35 @@ mod tests {
     fn without_heights_a_cooler_that_reaches_out_is_not_judged() {
         scene(None, 92.5, 20.0).expect("keep-in", &[]);
         assert!(scene(None, 92.6, 20.0).only("keep-in").unjudged);
+    }
+
+    #[test]
+    fn a_round_one_is_as_low_as_its_curve() {
+        // A rod of 40 along y whose middle stands 20 + 9 over the board, 15 over the board's edge
+        // at 170: there it is 29 less root of (20^2 - 15^2) high, 15.77.
+        let scene = |heights: f64| {
+            let mut build = scene(Some(heights), 90.0, 40.0);
+            let (id, part) = build
+                .scene
+                .parts
+                .iter()
+                .find(|p| p.0.as_str() == "cooler")
+                .expect("it");
+            let (id, mut kind) = (id.clone(), (*part.kind).clone());
+            kind.size = v(200.0, 90.0, 100.0);
+            kind.body.push(crate::build::solid(Solid::Cylinder {
+                axis: Axis::Y,
+                base: v(170.0 - 32.5 + 15.0, 0.0, 29.0),
+                radius: l(20.0),
+                height: l(90.0),
+            }));
+            let place = build.scene.arrangement().places[&id];
+            build.edit(crate::edit::Edit::RemovePart(id.clone()));
+            build.turned("cooler", &kind, [32.5, 32.5, 2.0], place.turn)
+        };
+        let exact = 29.0 - (20f64.powi(2) - 15f64.powi(2)).sqrt();
+        scene(15.7).expect("keep-in", &[]);
+        let found = scene(15.9).only("keep-in").available.expect("a figure");
+        assert!((found.as_mm() - exact).abs() < 0.002, "{found:?} {exact}");
     }
 }

@@ -1,6 +1,6 @@
 //! Memory sockets that a cooler has covered.
 
-use super::common::{part, shape_unjudged};
+use super::common::{free_before, part, shape_unjudged};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::geom::{Box3, Length, Solid};
 use crate::model::{Group, Space, ZoneRef};
@@ -104,9 +104,7 @@ fn look(facts: &Facts, board: &PlacedPart, cooler: &PlacedPart, out: &mut Vec<Fi
                 }
                 Gap::Apart { .. } | Gap::Beyond => continue,
             };
-            let (_, _, low) = zone.frame.coords(met.min());
-            let (_, _, high) = zone.frame.coords(met.max());
-            let above = low.min(high).max(Length::ZERO);
+            let above = free_before(&space, zone.frame.normal, &piece.body);
             if free.is_none_or(|f| above < f) {
                 (free, region) = (Some(above), met);
             }
@@ -140,7 +138,7 @@ fn look(facts: &Facts, board: &PlacedPart, cooler: &PlacedPart, out: &mut Vec<Fi
 #[cfg(test)]
 mod tests {
     use crate::build::{Build, block, frame, l, pattern, seat, v, zone};
-    use crate::geom::{Box3, Solid};
+    use crate::geom::{Axis, Box3, Solid};
     use crate::model::{Group, PartKind};
 
     fn board() -> PartKind {
@@ -199,5 +197,31 @@ mod tests {
         let mut build = scene(31.2, 10.0);
         build.settings.limits.memory_height = None;
         assert!(build.only("memory-under").unjudged);
+    }
+
+    #[test]
+    fn a_round_one_leaves_what_is_under_its_curve() {
+        // A rod of 40 along y, its middle 44.4 over the board and 15 beside the socket's edge:
+        // 44.4 less root of (20^2 - 15^2) is 31.171 over the nearest of it.
+        let rod = |z: f64| {
+            let mut kind = block("cooler", Group::Cooler, [40.0, 120.0, 100.0]);
+            kind.body[0].solid = Solid::Cylinder {
+                axis: Axis::Y,
+                base: v(20.0, 0.0, z),
+                radius: l(20.0),
+                height: l(120.0),
+            };
+            let mut build = Build::open().with("board", &board(), [0.0; 3]).with(
+                "cooler",
+                &kind,
+                [145.0, 0.0, 2.0],
+            );
+            build.settings.limits.memory_height = Some(l(31.3));
+            build
+        };
+        let found = rod(44.4).only("memory-under").available.expect("a figure");
+        let exact = 44.4 - (20f64.powi(2) - 15f64.powi(2)).sqrt();
+        assert!((found.as_mm() - exact).abs() < 0.002, "{found:?} {exact}");
+        rod(44.6).expect("memory-under", &[]);
     }
 }

@@ -1,6 +1,6 @@
 //! Plugs and the leads behind them that run into something.
 
-use super::common::{mounted_on, names, port_name, shape_unjudged};
+use super::common::{free_before, mounted_on, names, port_name, shape_unjudged};
 use super::needs::{Need, Why};
 use super::plug_pairs;
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
@@ -205,7 +205,8 @@ fn hit(need: &Need, face: Length, leaves: Dir, other: &Other) -> Result<Option<H
             }
             Gap::Apart { .. } | Gap::Beyond => continue,
         };
-        let from = (region.face(leaves.opposite()) - face) * leaves.sign();
+        let start = (need.space.face(leaves.opposite()) - face) * leaves.sign();
+        let from = start + free_before(&need.space, leaves, body);
         found = Some(match found {
             Some(h) => Hit {
                 region: h.region.union(&region),
@@ -401,5 +402,23 @@ mod tests {
         for x in [0.0, 5.0] {
             assert_eq!(held(x, 17.0).only("plug-space").severity, Severity::Stop);
         }
+    }
+
+    #[test]
+    fn a_round_thing_leaves_the_lead_what_is_under_its_curve() {
+        // A rod of 40 along y, its middle 60 over the board's face and 15 + 2 beside the middle of
+        // the lead of 4: 60 less root of (20^2 - 15^2) is 46.77, more than 46; 1 lower it is less.
+        let mut rod = block("rod", Group::Drive, [40.0, 40.0, 40.0]);
+        rod.body[0].solid = Solid::Cylinder {
+            axis: crate::geom::Axis::Y,
+            base: v(20.0, 0.0, 20.0),
+            radius: l(20.0),
+            height: l(40.0),
+        };
+        let at = |z: f64| build(enclosure([400.0; 3])).with("rod", &rod, [47.0, 30.0, z - 18.0]);
+        at(60.0).expect("plug-space", &[]);
+        let found = at(59.0).only("plug-space").available.expect("a figure");
+        let exact = 59.0 - (20f64.powi(2) - 15f64.powi(2)).sqrt();
+        assert!((found.as_mm() - exact).abs() < 0.002, "{found:?} {exact}");
     }
 }

@@ -127,14 +127,20 @@ fn tops(p: &PlacedPart) -> (Length, Option<Length>) {
     };
     match top(true) {
         Some(pump) => (pump, top(false)),
-        None => (p.outline.max().z, None),
+        None => (top_of(p), None),
     }
+}
+
+/// Top of what is solid of a part: its place may be larger.
+fn top_of(p: &PlacedPart) -> Length {
+    let tops = p.of(Space::Solid).map(|q| q.bounds.max().z);
+    tops.max().unwrap_or(p.outline.max().z)
 }
 
 fn look(pump: &PlacedPart, parts: &[&PlacedPart]) -> Option<Finding> {
     let (own, rest) = tops(pump);
     let others = parts.iter().filter(|p| p.id != pump.id);
-    let others = others.map(|p| p.outline.max().z);
+    let others = others.map(|p| top_of(p));
     let highest = others.chain(rest).max()?;
     if highest >= own {
         return None;
@@ -249,5 +255,23 @@ mod tests {
         ));
         checker.update(&build.scene, &touched);
         assert!(checker.findings().iter().any(|f| f.rule == "pump-high"));
+    }
+
+    #[test]
+    fn what_is_solid_counts_and_not_the_size_of_the_kind() {
+        // A pump of which only the lower 40 of 50 are solid, beside a radiator of 100.
+        let mut low = pump();
+        let solid = Box3::at(v(0.0, 0.0, 0.0), v(60.0, 60.0, 40.0));
+        low.body = vec![piece(Solid::Box(solid), Space::Solid, "block")];
+        at(&low, 60.0).expect("pump-high", &[]);
+        assert_eq!(at(&low, 60.1).only("pump-high").available, Some(-l(0.1)));
+        // A radiator of which only the lower 80 are.
+        let mut build = at(&pump(), 30.1);
+        let id = crate::build::pid("rad");
+        let part = build.scene.parts.get_mut(&id).expect("it is there");
+        let kind = std::sync::Arc::make_mut(&mut part.kind);
+        let solid = Box3::at(v(0.0, 0.0, 0.0), v(30.0, 120.0, 80.0));
+        kind.body = vec![piece(Solid::Box(solid), Space::Solid, "radiator")];
+        assert_eq!(build.only("pump-high").available, Some(-l(0.1)));
     }
 }
