@@ -325,7 +325,8 @@ impl Placed {
             let at = pattern.frame.origin.along(axis);
             return (at, Deviation::default(), "mounting face".to_owned());
         }
-        let mut found: Option<(Length, Deviation, String)> = None;
+        // Where, the play of all, and which hole, with its own play.
+        let mut found: Option<(Length, Deviation, String, Length)> = None;
         for (mine, theirs) in &hold.pairs {
             // Labels may come again in another set of the same pattern: of all that
             // are called so, the two that lie on one another.
@@ -342,7 +343,7 @@ impl Placed {
                 continue;
             };
             let at = pattern.frame.point(hole.u, hole.v).along(axis);
-            let off = at - zone.frame.point(other.u, other.v).along(axis);
+            let off = off((hole, &pattern.frame), (other, &zone.frame)).along(axis);
             let slotted = [(hole, &pattern.frame), (other, &zone.frame)]
                 .into_iter()
                 .filter_map(|(h, frame)| along_slot(h, frame, axis))
@@ -352,7 +353,7 @@ impl Placed {
                     let half = twice_play(hole, other).map_or(Length::ZERO, Length::half);
                     let set = slotted.and_then(|c| Length::from_mm(set.as_mm() * c));
                     let half = half.max(set.unwrap_or(Length::ZERO));
-                    (half, half)
+                    (half - off, half + off)
                 }
                 (HoleShape::Seat { .. }, _) => (SEAT_PLAY, SEAT_PLAY),
                 _ => {
@@ -364,26 +365,31 @@ impl Placed {
                 plus: play.0.max(Length::ZERO),
                 minus: play.1.max(Length::ZERO),
             };
+            let what = || match hole.shape {
+                HoleShape::Seat { .. } => format!("seat {mine}"),
+                _ if slotted.is_some_and(|c| c > 0.5) => format!("slot {theirs}"),
+                _ => format!("hole {mine}"),
+            };
+            let own = play.plus + play.minus;
             match &mut found {
                 // The tightest of all holes decides.
-                Some((_, known, _)) => {
+                Some((there, known, name, least)) => {
                     known.plus = known.plus.min(play.plus);
                     known.minus = known.minus.min(play.minus);
+                    if own < *least {
+                        (*there, *name, *least) = (at, what(), own);
+                    }
                 }
-                None => {
-                    let what = match hole.shape {
-                        HoleShape::Seat { .. } => format!("seat {mine}"),
-                        _ if slotted.is_some_and(|c| c > 0.5) => format!("slot {theirs}"),
-                        _ => format!("hole {mine}"),
-                    };
-                    found = Some((at, play, what));
-                }
+                None => found = Some((at, play, what(), own)),
             }
         }
-        found.unwrap_or_else(|| {
-            let at = part.outline.min().along(axis);
-            (at, Deviation::default(), "corner".to_owned())
-        })
+        match found {
+            Some((at, play, what, _)) => (at, play, what),
+            None => {
+                let at = part.outline.min().along(axis);
+                (at, Deviation::default(), "corner".to_owned())
+            }
+        }
     }
 }
 
@@ -393,6 +399,47 @@ fn said(part: &PlacedPart, twins: bool) -> String {
         true => format!("{} ({})", part.name, part.id),
         false => part.name.clone(),
     }
+}
+
+/// From where a hole's screw is as drawn to a part's hole: nothing along a slot of either, as far as
+/// that goes.
+fn off((hole, frame): (&Hole, &Frame), (other, under): (&Hole, &Frame)) -> Vec3 {
+    let ends = |hole: &Hole, frame: &Frame| {
+        let (du, dv) = match hole.shape {
+            HoleShape::Slot { du, dv } => (du, dv),
+            _ => (Length::ZERO, Length::ZERO),
+        };
+        [
+            frame.point(hole.u, hole.v),
+            frame.point(hole.u + du, hole.v + dv),
+        ]
+    };
+    let ([a, b], [c, d]) = (ends(hole, frame), ends(other, under));
+    match (a == b, c == d) {
+        (true, _) => a - on_line([c, d], a),
+        (false, true) => on_line([a, b], c) - c,
+        // Two slots that cross: the screw is where they do.
+        (false, false) => Vec3::ZERO,
+    }
+}
+
+/// The point of a stretch that is nearest to another.
+fn on_line([a, b]: [Vec3; 2], to: Vec3) -> Vec3 {
+    let (way, from) = ((b - a).as_mm(), (to - a).as_mm());
+    let long: f64 = way.iter().map(|x| x * x).sum();
+    if long <= 0.0 {
+        return a;
+    }
+    let dot: f64 = way.iter().zip(from).map(|(x, y)| x * y).sum();
+    let share = (dot / long).clamp(0.0, 1.0);
+    let mut at = a;
+    for (axis, x) in Axis::ALL.into_iter().zip(way) {
+        at.set(
+            axis,
+            a.along(axis) + Length::um((x * share * 1000.0).round() as i64),
+        );
+    }
+    at
 }
 
 /// The share of an axis along a slot: 1 where the slot runs along it, 0 where across. `None` for

@@ -255,3 +255,40 @@ fn the_measured_size_across_says_what_is_left_to_the_face() {
     // 9.8 at most.
     assert_eq!(first(101.0), (l(-90.45), l(0.75), Source::Derived));
 }
+
+#[test]
+fn across_a_slot_a_part_has_the_play_that_is_left_where_it_is_drawn() {
+    use crate::model::HoleShape;
+    // Slots of 4.0 along y for M3: 0.5 either way across them. The first part is drawn 0.4 to the
+    // right of their middle: 0.1 is left to the right, 0.9 to the left.
+    let play = |off: f64, along: f64| {
+        let mut case = (*two(2.0).scene.enclosure).clone();
+        for hole in &mut case.zones[0].holes {
+            (hole.diameter, hole.thread) = (l(4.0), None);
+            hole.shape = HoleShape::Slot {
+                du: l(0.0),
+                dv: l(20.0),
+            };
+        }
+        let mut kind = carried("one");
+        for hole in &mut kind.patterns[0].holes {
+            (hole.diameter, hole.thread) = (l(2.5), Some("M3".into()));
+        }
+        let build = Build::new(case).with("a", &kind, [off, along, 0.0]).with(
+            "b",
+            &carried("two"),
+            [102.0, 0.0, 0.0],
+        );
+        let links = chain(&build, Axis::X, 100.0 + off, 102.0);
+        let links = links.expect("both are held").links;
+        let of = |l: &&super::Link| l.source == Source::Play && l.what.contains("one");
+        let link = links.iter().find(of).expect("its play");
+        // On the near side, moving up takes from the gap.
+        (link.deviation.minus, link.deviation.plus)
+    };
+    assert_eq!(play(0.0, 10.0), (l(0.5), l(0.5)));
+    assert_eq!(play(0.4, 10.0), (l(0.1), l(0.9)));
+    // Wherever along the slot it is drawn, its ends included.
+    assert_eq!(play(-0.4, 0.0), (l(0.9), l(0.1)));
+    assert_eq!(play(-0.4, 20.0), (l(0.9), l(0.1)));
+}
