@@ -3,7 +3,7 @@
 
 use super::gap::{Body, Gap, rounded, whole};
 use crate::geom::kernel;
-use crate::geom::{Axis, Length, Solid, Vec3};
+use crate::geom::{Axis, Dir, Length, Solid, Vec3};
 
 /// Floating point is good to so many micrometres here.
 const TOUCH: f64 = 1e-6;
@@ -88,6 +88,41 @@ impl Bore {
             far,
             ends,
         })
+    }
+
+    /// How far something straight that stands in the opening can go across it before it meets the
+    /// rim, in micrometres; `None` along the opening, and of what does not stand in it.
+    pub(super) fn travel(&self, solid: &Solid, dir: Dir) -> Option<f64> {
+        self.stands(solid)?;
+        let (a, b) = self.axis.others();
+        let way = match dir.axis() {
+            x if x == a => [dir.sign() as f64, 0.0],
+            x if x == b => [0.0, dir.sign() as f64],
+            _ => return None,
+        };
+        // A point gets to the circle about the middle; a rod's middle to one that is less by its
+        // own radius.
+        let to = |p: [f64; 2], radius: f64| {
+            let off = [p[0] - self.centre[0], p[1] - self.centre[1]];
+            let along = off[0] * way[0] + off[1] * way[1];
+            let short = off[0] * off[0] + off[1] * off[1] - radius * radius;
+            (along * along - short).max(0.0).sqrt() - along
+        };
+        let least = |all: &mut dyn Iterator<Item = [f64; 2]>| {
+            all.map(|p| to(p, self.radius)).min_by(f64::total_cmp)
+        };
+        let by = match solid {
+            Solid::Box(s) => {
+                let ends = |x: Axis| [um(s.min().along(x)), um(s.max().along(x))];
+                let (us, vs) = (ends(a), ends(b));
+                least(&mut us.into_iter().flat_map(|u| vs.map(|v| [u, v])))?
+            }
+            Solid::Cylinder { base, radius, .. } => {
+                to([a, b].map(|x| um(base.along(x))), self.radius - um(*radius))
+            }
+            Solid::Extrusion { outline, .. } => least(&mut outline.iter().map(|p| p.map(um)))?,
+        };
+        Some(by.max(0.0))
     }
 
     /// The least move across the opening that takes a rod along its axis off its rim, with its
@@ -228,5 +263,40 @@ mod tests {
         }
         // A rod that is too thick comes out along its axis.
         assert!(depth(19.0, [0.0, 0.0]).is_some_and(|d| d > 9.0));
+    }
+
+    #[test]
+    fn what_stands_in_an_opening_goes_as_far_as_its_circle() {
+        // An opening of 120; by hand, for a rod of 20 that is 30 off the middle sideways, the
+        // chord of a circle of 50: root of (50^2 - 30^2) = 40. For a bar of 20 x 40 about the
+        // middle, along its length, root of (60^2 - 10^2) less 20.
+        let mut wall = plate("wall", [50.0, 0.0, 0.0], [2.0, 200.0, 200.0]);
+        wall.cutouts = vec![Cutout::Round {
+            centre: v(51.0, 100.0, 100.0),
+            diameter: l(120.0),
+        }];
+        let wall = PlacedPlate::new(0, &wall);
+        let rod = Solid::Cylinder {
+            axis: Axis::X,
+            base: v(20.0, 100.0, 130.0),
+            radius: l(10.0),
+            height: l(80.0),
+        };
+        let bar = Solid::Box(crate::geom::Box3::at(
+            v(20.0, 80.0, 90.0),
+            v(80.0, 40.0, 20.0),
+        ));
+        let bar_goes = 3500f64.sqrt() - 20.0;
+        for (solid, exact) in [(rod, 40.0), (bar, bar_goes)] {
+            for dir in [Dir::PosY, Dir::NegY] {
+                let body = Body::from(solid.clone());
+                let all = wall.bodies().iter();
+                let least = all
+                    .filter_map(|b| crate::placement::travel(&body, b, dir))
+                    .min();
+                let off = exact - least.expect("it meets the rim").as_mm();
+                assert!((0.0..0.0015).contains(&off), "{off}");
+            }
+        }
     }
 }

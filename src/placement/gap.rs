@@ -193,6 +193,12 @@ pub(super) fn travel_to(
             kernel::Gap::Overlap { .. } => break,
         }
     }
+    // In a round opening it is the circle that ends it, not corners in its place.
+    let round = b
+        .bores()
+        .iter()
+        .filter_map(|bore| bore.travel(&a.solid, dir));
+    let gone = round.fold(gone, f64::max);
     let gone = Length::um(gone.floor() as i64);
     limit.is_none_or(|l| gone < l).then(|| (gone, whole(on)))
 }

@@ -246,4 +246,27 @@ mod tests {
             assert_eq!(count(&checker), found);
         }
     }
+
+    #[test]
+    fn what_was_not_judged_on_one_side_hides_nothing_of_the_other() {
+        // Two bars of 6 % before the fan, more crumbs behind it than are looked at together: each
+        // takes nothing to speak of.
+        let mut scene = bars(&[0.06, 0.06]);
+        let mut crumbs = block("crumbs", Group::Drive, [120.0, 120.0, 2.0]);
+        let crumb = |i: usize| {
+            let at = [(i % 17) as f64 * 7.0, (i / 17) as f64 * 7.0, 0.0];
+            let [x, y, z] = at;
+            let solid =
+                crate::geom::Box3::at(crate::build::v(x, y, z), crate::build::v(0.1, 0.1, 0.1));
+            crate::build::solid(crate::geom::Solid::Box(solid))
+        };
+        crumbs.body = (0..17 * 17).map(crumb).collect();
+        let many = Build::open()
+            .with("fan", &blowing(), [100.0, 100.0, 100.0])
+            .with("crumbs", &crumbs, [100.0, 100.0, 130.0]);
+        assert!(many.only("fan-air").unjudged);
+        scene = scene.with("crumbs", &crumbs, [100.0, 100.0, 130.0]);
+        let found = scene.only("fan-air");
+        assert!(!found.unjudged, "{}", found.text);
+    }
 }

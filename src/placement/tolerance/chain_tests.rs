@@ -292,3 +292,40 @@ fn across_a_slot_a_part_has_the_play_that_is_left_where_it_is_drawn() {
     assert_eq!(play(-0.4, 0.0), (l(0.9), l(0.1)));
     assert_eq!(play(-0.4, 20.0), (l(0.9), l(0.1)));
 }
+
+#[test]
+fn of_two_slots_that_cross_the_one_along_the_axis_is_set_along() {
+    use crate::model::HoleShape;
+    // The part's own slots run along x, those under it along y; both 3.4 for M3, 0.2 either way.
+    let mut build = two(2.0);
+    build.settings.limits.slot_set = Some(l(0.5));
+    let slot = |hole: &mut crate::model::Hole, du: f64, dv: f64| {
+        (hole.diameter, hole.thread) = (l(3.4), None);
+        let (du, dv) = (l(du), l(dv));
+        hole.shape = HoleShape::Slot { du, dv };
+    };
+    let mut case = (*build.scene.enclosure).clone();
+    case.zones[0]
+        .holes
+        .iter_mut()
+        .for_each(|h| slot(h, 0.0, 5.0));
+    let mut kind = carried("one");
+    kind.patterns[0]
+        .holes
+        .iter_mut()
+        .for_each(|h| slot(h, 5.0, 0.0));
+    build.scene = Build::new(case)
+        .with("a", &kind, [0.0; 3])
+        .with("b", &carried("two"), [102.0, 0.0, 0.0])
+        .scene;
+    for (axis, from, to) in [(Axis::X, 100.0, 102.0), (Axis::Y, 0.0, 100.0)] {
+        let links = chain(&build, axis, from, to).expect("both are held").links;
+        let of = |l: &&super::Link| l.source == Source::Play && l.what.contains("one");
+        let link = links.iter().find(of).expect("its play");
+        assert!(link.what.contains("along slot"), "{axis:?} {}", link.what);
+        assert_eq!(
+            (link.deviation.minus, link.deviation.plus),
+            (l(0.5), l(0.5))
+        );
+    }
+}
