@@ -5,7 +5,7 @@ use super::overlaps::hatched;
 use super::said::by_depth;
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::edit::Edit;
-use crate::geom::{Box3, Dir, Length, Turn};
+use crate::geom::{Axis, Box3, Dir, Length, Turn, union_um3};
 use crate::model::Space;
 use crate::placement::{Body, Gap, PlacedPart, PlacedPlate, apart, between};
 
@@ -28,7 +28,7 @@ impl Rule for Outside {
         "What is solid has to stay inside the outer box of the enclosure, and out of its plates: \
          through a plate only where it has a cut-out. Touching the outer face or a plate is fine. A \
          plate in the space that a part keeps clear is a caution, unless the part is mounted on that \
-         plate or a vent lies there. Where a part would be clear if only its stack were no thicker than \
+         plate or vents cover at least half of what lies in it (common practice, no source). Where a part would be clear if only its stack were no thicker than \
          its zone is deep, the rule on depths says it all, and this one is silent. Figures: the \
          enclosure's own."
     }
@@ -217,11 +217,25 @@ pub(super) fn said_of(facts: &Facts, p: &PlacedPart) -> Vec<(Option<String>, Fin
     said
 }
 
-/// True where a vent of this plate lies in that region.
-pub(super) fn vented(facts: &Facts, plate: &Box3, region: &Box3) -> bool {
-    facts.placed.enclosure().vents.iter().any(|v| {
-        let face = v.frame.block(v.size, Length::ZERO).grown(VENT_REACH);
-        face.overlaps(plate) && face.overlaps(region)
+/// True where vents of a plate cover half of these regions of it, seen along the way they blow.
+fn vented(facts: &Facts, plate: &Box3, regions: &[Box3]) -> bool {
+    let flat = |b: &Box3, axis: Axis| {
+        let end = Length::um(1);
+        Box3::new(b.min().with(axis, Length::ZERO), b.max().with(axis, end))
+    };
+    let area = |boxes: Vec<Box3>| union_um3(&boxes).unwrap_or(0);
+    let vents = &facts.placed.enclosure().vents;
+    Axis::ALL.into_iter().any(|axis| {
+        let across = vents.iter().filter(|v| v.frame.normal.axis() == axis);
+        let faces = across.map(|v| v.frame.block(v.size, Length::ZERO));
+        let own = faces.filter(|f| f.grown(VENT_REACH).overlaps(plate));
+        let own: Vec<Box3> = own.map(|f| flat(&f, axis)).collect();
+        let all: Vec<Box3> = regions.iter().map(|r| flat(r, axis)).collect();
+        let open = own
+            .iter()
+            .flat_map(|f| all.iter().filter_map(|r| r.intersection(f)));
+        let open = area(open.collect());
+        open > 0 && 2 * open >= area(all)
     })
 }
 
@@ -232,9 +246,9 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
         .of(Space::KeepOut)
         .filter(|q| q.bounds.overlaps(&plate.bounds))
     {
-        // A vent lets air through, so what lies in one is not held against the space.
+        // A vent lets air through, so what lies before one is not held against the space.
         let mut pairs: Vec<(&Body, &Body)> = Vec::new();
-        let mut met: Option<(Length, Box3)> = None;
+        let mut met: Vec<(Length, Box3)> = Vec::new();
         for body in plate.bodies() {
             if !body.bounds().overlaps(&q.bounds) {
                 pairs.push((body, &q.body));
@@ -251,14 +265,15 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
                     continue;
                 }
             };
-            if !vented(facts, body.bounds(), &region) {
-                pairs.push((body, &q.body));
-                if met.is_none_or(|m| m.0 < depth) {
-                    met = Some((depth, region));
-                }
-            }
+            pairs.push((body, &q.body));
+            met.push((depth, region));
         }
-        if let Some((deepest, region)) = met {
+        let regions: Vec<Box3> = met.iter().map(|m| m.1).collect();
+        if vented(facts, &plate.bounds, &regions) {
+            continue;
+        }
+        let deepest = met.into_iter().reduce(|a, b| if a.0 < b.0 { b } else { a });
+        if let Some((deepest, region)) = deepest {
             let depth = apart(&pairs).map_or(deepest, |out| out.depth);
             if worst.is_none_or(|w| w.0 < depth) {
                 worst = Some((depth, region, q.name.as_str()));
@@ -297,7 +312,7 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
 mod tests {
     use super::*;
     use crate::build::{Build, block, enclosure, frame, l, piece, plate, v};
-    use crate::geom::{Axis, Solid};
+    use crate::geom::Solid;
     use crate::model::{Cutout, Group, Vent};
 
     fn case() -> crate::model::Enclosure {
@@ -373,17 +388,23 @@ mod tests {
         assert_eq!(found.severity, Severity::Caution);
         // Back by 202.7 - 199.
         assert_eq!(found.available, Some(-l(3.7)));
-        let mut vented = case();
-        vented.vents = vec![Vent {
-            id: "v".into(),
-            frame: frame(v(0.0, 200.0, 0.0), "+x", "+z", "+y"),
-            size: [l(100.0), l(100.0)],
-            free: 0.6,
-            filter: false,
-            filter_outside: false,
-        }];
-        let scene = Build::new(vented).with("psu", &breathing(), [10.0, 140.0, 10.0]);
-        scene.expect("outside", &[]);
+        let vented = |high: f64| {
+            let mut vented = case();
+            vented.vents = vec![Vent {
+                id: "v".into(),
+                frame: frame(v(0.0, 200.0, 0.0), "+x", "+z", "+y"),
+                size: [l(100.0), l(high)],
+                free: 0.6,
+                filter: false,
+                filter_outside: false,
+            }];
+            Build::new(vented).with("psu", &breathing(), [10.0, 140.0, 10.0])
+        };
+        vented(100.0).expect("outside", &[]);
+        // Of the 50 x 50 from 10 up, half is enough, and a crack is not.
+        vented(35.0).expect("outside", &[]);
+        vented(34.999).expect("outside", &["outside:plate:rear+psu"]);
+        vented(11.0).expect("outside", &["outside:plate:rear+psu"]);
     }
 
     #[test]
