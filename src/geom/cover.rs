@@ -8,6 +8,11 @@ const MOST_STRIPS: usize = 200;
 /// Boxes that a solid lies within: of an outline along the axes exactly those it is made
 /// of, of others the strips that cover it, of a cylinder the box around it.
 pub fn covering_boxes(solid: &Solid) -> Vec<Box3> {
+    covering_strips(solid).into_iter().map(|s| s.0).collect()
+}
+
+/// Like [`covering_boxes`]; with each true where the solid fills it.
+pub fn covering_strips(solid: &Solid) -> Vec<(Box3, bool)> {
     let Solid::Extrusion {
         axis,
         low,
@@ -16,7 +21,7 @@ pub fn covering_boxes(solid: &Solid) -> Vec<Box3> {
         holes,
     } = solid
     else {
-        return vec![solid.bounds()];
+        return vec![(solid.bounds(), matches!(solid, Solid::Box(_)))];
     };
     let edges: Vec<[[Length; 2]; 2]> = std::iter::once(outline)
         .chain(holes)
@@ -26,7 +31,7 @@ pub fn covering_boxes(solid: &Solid) -> Vec<Box3> {
     cuts.sort_unstable();
     cuts.dedup();
     if cuts.len() > MOST_STRIPS {
-        return vec![solid.bounds()];
+        return vec![(solid.bounds(), false)];
     }
     let (a, b) = axis.others();
     let mut all = Vec::new();
@@ -49,10 +54,12 @@ pub fn covering_boxes(solid: &Solid) -> Vec<Box3> {
         for pair in crossing.chunks_exact(2) {
             let corner =
                 |u: Length, v: Length, w: Length| Vec3::ZERO.with(a, u).with(b, v).with(*axis, w);
-            all.push(Box3::new(
+            let covers = Box3::new(
                 corner(strip[0], pair[0].1, *low),
                 corner(strip[1], pair[1].2, *high),
-            ));
+            );
+            let level = |e: &(Length, Length, Length)| e.1 == e.2;
+            all.push((covers, level(&pair[0]) && level(&pair[1])));
         }
     }
     all

@@ -23,7 +23,7 @@ mod vec3;
 mod volume;
 
 pub use box3::Box3;
-pub use cover::covering_boxes;
+pub use cover::{covering_boxes, covering_strips};
 pub use length::{LIMIT_MM, Length};
 pub use solid::{Ring, Solid};
 pub use turn::Turn;

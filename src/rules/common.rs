@@ -2,7 +2,7 @@
 
 use super::{Facts, Finding, Subject};
 use crate::edit::Edit;
-use crate::geom::{Box3, Dir, Length, Solid};
+use crate::geom::{Box3, Dir, Length, Solid, covering_boxes};
 use crate::model::{PartId, PortRef, Space, Zone};
 use crate::placement::{Body, Placed, PlacedPart, PlacedPlate, Support, travel};
 
@@ -71,9 +71,11 @@ pub(super) fn lies_behind(zone: &Zone, plate: &PlacedPlate) -> bool {
     let behind = zone.frame.block(zone.size, BEHIND).moved(back);
     let front = zone.frame.origin.toward(zone.frame.normal) + BEHIND;
     plate.bodies().iter().any(|body| {
-        let bounds = body.bounds();
-        let ends = bounds.face(zone.frame.normal) * zone.frame.normal.sign() <= front;
-        behind.overlaps(bounds) && (ends || !matches!(body.solid(), Solid::Box(_)))
+        let ends = |b: &Box3| b.face(zone.frame.normal) * zone.frame.normal.sign() <= front;
+        behind.overlaps(body.bounds())
+            && covering_boxes(body.solid())
+                .iter()
+                .any(|b| behind.overlaps(b) && ends(b))
     })
 }
 

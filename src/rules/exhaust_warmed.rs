@@ -75,28 +75,46 @@ fn fans<'a>(facts: &Facts<'a>, radiator: &PlacedPart) -> Vec<Blows<'a>> {
             if others.iter().any(|r| r.id < radiator.id) {
                 continue;
             }
-            // What it blows into another radiator leaves behind that one.
-            if dir == side && !radiators(facts, fan, dir).is_empty() {
-                continue;
-            }
             let through = others.iter().map(|r| Blows {
                 fan,
                 dir,
                 leaves: leaves(fan, r, dir, dir == side),
             });
+            // What it blows for the most part into another radiator leaves behind that one; and
+            // what it has drawn through one, beside a sliver of another.
+            let before = radiators(facts, fan, dir);
+            let back = radiators(facts, fan, dir.opposite());
+            let goes_on = before.iter().any(|r| most(&fan.outline, &r.outline, dir));
+            if (dir == side && goes_on) || (dir != side && !back.is_empty() && !goes_on) {
+                continue;
+            }
             all.extend(through);
         }
     }
     // What a fan blows into the radiator, another one behind it takes on.
     let taken = |b: &Blows, all: &[Blows]| {
         let behind = before(&b.leaves, b.dir, SIDE);
-        all.iter()
-            .any(|o| o.dir == b.dir && o.fan.slot != b.fan.slot && o.fan.outline.overlaps(&behind))
+        all.iter().any(|o| {
+            let follows = o.dir == b.dir && o.fan.slot != b.fan.slot;
+            follows && o.fan.outline.overlaps(&behind) && most(&b.leaves, &o.fan.outline, b.dir)
+        })
     };
     let kept: Vec<bool> = all.iter().map(|b| !taken(b, &all)).collect();
     let mut kept = kept.into_iter();
     all.retain(|_| kept.next().unwrap_or(true));
     all
+}
+
+/// True where the second covers at least half of the first, seen along this way.
+fn most(of: &Box3, by: &Box3, dir: Dir) -> bool {
+    let (a, b) = dir.axis().others();
+    let size = |low: Length, high: Length| (high - low).max(Length::ZERO).as_mm();
+    let shared = [a, b].map(|x| {
+        let low = of.min().along(x).max(by.min().along(x));
+        size(low, of.max().along(x).min(by.max().along(x)))
+    });
+    let whole = [a, b].map(|x| size(of.min().along(x), of.max().along(x)));
+    2.0 * shared[0] * shared[1] >= whole[0] * whole[1]
 }
 
 /// The radiators right at the side of a fan that looks this way.
@@ -308,5 +326,16 @@ mod tests {
             .with("f", &blowing(Dir::PosZ), [100.0, 100.0, 127.0])
             .with("tower", &cooler(), [110.0, 110.0, 162.0]);
         assert_eq!(scene.only("exhaust-intake").available, Some(l(10.0)));
+    }
+
+    #[test]
+    fn a_sliver_of_something_else_takes_no_air() {
+        // Radiator, fan, cooler 10 above it; and beyond the fan's edge another radiator that
+        // covers 10 of its 120.
+        let radiator = block("radiator", Group::Radiator, [120.0, 120.0, 27.0]);
+        let scene = over(127.0, Dir::PosZ, 152.0, 10.0);
+        let scene = scene.with("r2", &radiator, [210.0, 100.0, 152.0]);
+        let found = scene.only("exhaust-intake");
+        assert_eq!(found.available, Some(l(10.0)));
     }
 }

@@ -7,7 +7,7 @@ use super::outside::VENT_REACH;
 use super::shade::{Cover, taken};
 use super::shade_open::{Opening, Share};
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
-use crate::geom::{Box3, Dir, Length, Solid, Vec3};
+use crate::geom::{Box3, Dir, Length, Solid, Vec3, covering_boxes};
 use crate::model::{Cutout, Group, Plate, Space};
 use crate::placement::{PlacedPart, PlacedPlate};
 
@@ -138,8 +138,9 @@ pub(super) fn plate_covers<'a>(
     let all = &facts.placed.enclosure().plates;
     let flat = |p: &Plate| p.across() == dir.axis();
     if !all.get(plate.index as usize).is_some_and(flat) {
-        let boxes = plate.bodies().iter().map(|b| b.bounds());
-        let covers = boxes.filter_map(|b| Cover::of(b, space, dir));
+        let near = plate.bodies().iter().filter(|b| b.bounds().overlaps(space));
+        let boxes = near.flat_map(|b| covering_boxes(b.solid()));
+        let covers = boxes.filter_map(|b| Cover::of(&b, space, dir));
         return covers.map(|c| (c, Vec::new())).collect();
     }
     let Some(cover) = Cover::of(&plate.bounds, space, dir) else {

@@ -1,8 +1,8 @@
 //! Upright radiators with their hose ends at the top.
 
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
-use crate::geom::{Axis, Length};
-use crate::model::Group;
+use crate::geom::{Axis, Box3, Length};
+use crate::model::{Group, Space};
 use crate::placement::PlacedPart;
 
 /// The connector id of hose ends, for radiators with ends of their own.
@@ -42,7 +42,9 @@ impl Rule for HoseTop {
 }
 
 fn look(p: &PlacedPart) -> Option<Finding> {
-    let size = p.outline.size();
+    // What is solid: its place may be larger.
+    let own = Box3::around(p.of(Space::Solid).map(|q| &q.bounds)).unwrap_or(p.outline);
+    let size = own.size();
     if p.group != Group::Radiator || size.z <= size.x.max(size.y) {
         return None;
     }
@@ -60,7 +62,7 @@ fn look(p: &PlacedPart) -> Option<Finding> {
         return Some(finding.hint("Give its kind the hose ends."));
     };
     // Twice, so that nothing is rounded.
-    let twice = p.outline.min().z + p.outline.max().z;
+    let twice = own.min().z + own.max().z;
     let over = highest.at.z * 2 - twice;
     if over <= Length::ZERO {
         return None;

@@ -5,8 +5,8 @@ use super::overlaps::hatched;
 use super::said::by_depth;
 use super::{Anchor, Facts, Finding, FindingMark, Rule, Scope, Severity, Subject};
 use crate::edit::Edit;
-use crate::geom::{Axis, Box3, Dir, Length, Turn, union_um3};
-use crate::model::Space;
+use crate::geom::{Box3, Dir, Length, Turn, union_um3};
+use crate::model::{Plate, Space};
 use crate::placement::{Body, Gap, PlacedPart, PlacedPlate, apart, between};
 
 /// How far a vent may lie from the plate it is in, so that it counts as its own.
@@ -28,7 +28,7 @@ impl Rule for Outside {
         "What is solid has to stay inside the outer box of the enclosure, and out of its plates: \
          through a plate only where it has a cut-out. Touching the outer face or a plate is fine. A \
          plate in the space that a part keeps clear is a caution, unless the part is mounted on that \
-         plate or vents cover at least half of what lies in it (common practice, no source). Where a part would be clear if only its stack were no thicker than \
+         plate or vents there leave at least half of it open (common practice, no source). Where a part would be clear if only its stack were no thicker than \
          its zone is deep, the rule on depths says it all, and this one is silent. Figures: the \
          enclosure's own."
     }
@@ -164,9 +164,17 @@ fn in_plate(p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
     let pairs: Vec<(&Body, &Body)> = solids
         .flat_map(|q| plate.bodies().iter().map(move |b| (b, &q.body)))
         .collect();
-    let whole = worst.and_then(|_| apart(&pairs)).map(|out| out.depth);
-    let depth = worst.max(whole)?;
-    let text = format!("{name} stands {} mm deep in {}", depth.text1(), plate.name);
+    let whole = worst.and_then(|_| apart(&pairs));
+    let depth = whole.map(|out| out.depth).or(worst)?;
+    let most = match whole {
+        Some(out) if !out.is_least => "at most ",
+        _ => "",
+    };
+    let text = format!(
+        "{name} stands {most}{} mm deep in {}",
+        depth.text1(),
+        plate.name
+    );
     let mut finding = Finding::new("outside", Severity::Stop, subjects, text)
         .figures(Length::ZERO, -depth)
         .hint(format!(
@@ -217,26 +225,34 @@ pub(super) fn said_of(facts: &Facts, p: &PlacedPart) -> Vec<(Option<String>, Fin
     said
 }
 
-/// True where vents of a plate cover half of these regions of it, seen along the way they blow.
-fn vented(facts: &Facts, plate: &Box3, regions: &[Box3]) -> bool {
-    let flat = |b: &Box3, axis: Axis| {
+/// True where vents of a plate lie before the space that is kept clear, and what is closed there is
+/// no more than half of it, seen through the plate.
+fn vented(facts: &Facts, plate: &PlacedPlate, kept: &Box3, regions: &[Box3]) -> bool {
+    let enclosure = facts.placed.enclosure();
+    let own = enclosure.plates.get(plate.index as usize);
+    let (Some(axis), Some(whole)) = (own.map(Plate::across), kept.intersection(&plate.bounds))
+    else {
+        return false;
+    };
+    let flat = |b: &Box3| {
         let end = Length::um(1);
         Box3::new(b.min().with(axis, Length::ZERO), b.max().with(axis, end))
     };
     let area = |boxes: Vec<Box3>| union_um3(&boxes).unwrap_or(0);
-    let vents = &facts.placed.enclosure().vents;
-    Axis::ALL.into_iter().any(|axis| {
-        let across = vents.iter().filter(|v| v.frame.normal.axis() == axis);
-        let faces = across.map(|v| v.frame.block(v.size, Length::ZERO));
-        let own = faces.filter(|f| f.grown(VENT_REACH).overlaps(plate));
-        let own: Vec<Box3> = own.map(|f| flat(&f, axis)).collect();
-        let all: Vec<Box3> = regions.iter().map(|r| flat(r, axis)).collect();
-        let open = own
-            .iter()
-            .flat_map(|f| all.iter().filter_map(|r| r.intersection(f)));
-        let open = area(open.collect());
-        open > 0 && 2 * open >= area(all)
-    })
+    let across = enclosure.vents.iter();
+    let across = across.filter(|v| v.frame.normal.axis() == axis);
+    let faces = across.map(|v| v.frame.block(v.size, Length::ZERO));
+    let near = faces.filter(|f| {
+        let f = f.grown(VENT_REACH);
+        f.overlaps(&plate.bounds) && f.overlaps(&whole)
+    });
+    let vents: Vec<Box3> = near.map(|f| flat(&f)).collect();
+    let closed: Vec<Box3> = regions.iter().map(flat).collect();
+    let open = vents
+        .iter()
+        .flat_map(|v| closed.iter().filter_map(|r| r.intersection(v)));
+    let open = area(open.collect());
+    !vents.is_empty() && 2 * (area(closed) - open) <= area(vec![flat(&whole)])
 }
 
 fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding> {
@@ -269,7 +285,7 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
             met.push((depth, region));
         }
         let regions: Vec<Box3> = met.iter().map(|m| m.1).collect();
-        if vented(facts, &plate.bounds, &regions) {
+        if vented(facts, plate, &q.bounds, &regions) {
             continue;
         }
         let deepest = met.into_iter().reduce(|a, b| if a.0 < b.0 { b } else { a });
@@ -312,7 +328,7 @@ fn blocked(facts: &Facts, p: &PlacedPart, plate: &PlacedPlate) -> Option<Finding
 mod tests {
     use super::*;
     use crate::build::{Build, block, enclosure, frame, l, piece, plate, v};
-    use crate::geom::Solid;
+    use crate::geom::{Axis, Solid};
     use crate::model::{Cutout, Group, Vent};
 
     fn case() -> crate::model::Enclosure {
@@ -405,6 +421,14 @@ mod tests {
         vented(35.0).expect("outside", &[]);
         vented(34.999).expect("outside", &["outside:plate:rear+psu"]);
         vented(11.0).expect("outside", &["outside:plate:rear+psu"]);
+        // What is cut away is open too: 30 of the 50, with a vent before it.
+        let mut cut = vented(100.0);
+        let case = std::sync::Arc::make_mut(&mut cut.scene.enclosure);
+        case.vents[0].frame = frame(v(0.0, 200.0, 10.0), "+x", "+z", "+y");
+        case.vents[0].size = [l(100.0), l(30.0)];
+        let hole = Box3::at(v(0.0, 199.0, 10.0), v(100.0, 1.0, 30.0));
+        case.plates[0].cutouts = vec![Cutout::Rect(hole)];
+        cut.expect("outside", &[]);
     }
 
     #[test]

@@ -25,8 +25,7 @@ impl Rule for PullBlocked {
          it is free) needs that way for its own solids and for all that it carries. Another part or a \
          plate that does not come off in that way is a caution, with how far it comes out; touching \
          is fine, and what clashes as it stands is for the rule on clashes. A solid that is straight along \
-         the way or round goes through with its own section, an outline across it with the boxes that \
-         cover it, of which a slanted edge has few. The way: the kind's \
+         the way or round goes through with its own section, an outline across it as well. The way: the kind's \
          own figure."
     }
 
@@ -125,10 +124,19 @@ fn first<'a, I: Iterator<Item = &'a Body>>(
                     }
                     Gap::Apart { .. } | Gap::Beyond => continue,
                 };
-                let start = path.from.unwrap_or(region.face(way.opposite()));
-                let boxes = (region.face(way.opposite()) - start) * way.sign();
-                // Rounder ones meet later than their boxes do.
-                let free = travel(&piece.body, body, way).map_or(boxes, |t| t.max(boxes));
+                let exact = travel(&piece.body, body, way);
+                let free = match (path.from, exact) {
+                    (Some(start), _) => {
+                        let boxes = (region.face(way.opposite()) - start) * way.sign();
+                        // Rounder ones meet later than their boxes do.
+                        exact.map_or(boxes, |t| t.max(boxes))
+                    }
+                    (None, Some(free)) => free,
+                    (None, None) => continue,
+                };
+                if free >= needed {
+                    continue;
+                }
                 if found.as_ref().is_none_or(|h| free < h.free) {
                     found = Some(Hit {
                         way,
@@ -374,5 +382,29 @@ mod tests {
         assert!((free.as_mm() - exact).abs() < 0.001, "{free:?} {exact}");
         // Under it there is room.
         at(5.0).expect("pull-blocked", &[]);
+    }
+
+    #[test]
+    fn what_stands_before_a_slanted_edge_is_in_the_way() {
+        // A wedge: 100 deep at its left, nothing at its right. By hand, a stone whose nearest
+        // corner is at x 60, y 60: the edge is at y 40 there, 20 to go.
+        let wedge = Solid::Extrusion {
+            axis: Axis::Z,
+            low: l(0.0),
+            high: l(20.0),
+            outline: [[0, 0], [100, 0], [0, 100]]
+                .map(|p| p.map(Length::mm))
+                .to_vec(),
+            holes: vec![],
+        };
+        let at = |y: f64| {
+            let stone = ([70.0, 10.0 + y, 10.0], [20.0, 10.0, 10.0]);
+            pulled([100.0, 100.0, 20.0], wedge.clone(), stone)
+        };
+        let found = at(60.0).only("pull-blocked").available.expect("a figure");
+        assert!((found.as_mm() - 20.0).abs() < 0.0015, "{found:?}");
+        // As far as it is pulled, and no farther.
+        at(139.99).expect("pull-blocked", &["pull-blocked:stone+tray"]);
+        at(140.01).expect("pull-blocked", &[]);
     }
 }

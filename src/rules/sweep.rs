@@ -2,7 +2,7 @@
 //! a hinged panel. The rules on them judge these ways, and the views draw them.
 
 use super::hinge::{OPEN, Swing, hinged};
-use crate::geom::{Axis, Box3, Dir, Length, Solid, covering_boxes};
+use crate::geom::{Axis, Box3, Dir, Length, Solid, covering_strips};
 use crate::model::{Plate, Space};
 use crate::placement::{Placed, PlacedPart, PlacedPiece};
 
@@ -90,14 +90,14 @@ pub(super) fn moving<'a>(placed: &'a Placed, part: &'a PlacedPart) -> Vec<&'a Pl
 pub(super) struct Path {
     /// The room.
     pub(super) space: Solid,
-    /// Where the front of what goes through it starts; `None` where it is round.
+    /// Where the front of what goes through it starts; `None` where it is round or slanted, and may
+    /// miss what stands there.
     pub(super) from: Option<Length>,
 }
 
 /// The room that a solid goes through, from its front to where it is free: of one that is
 /// straight along the way its own section, of a lying cylinder the room before its middle, of an
-/// outline across the way the rooms before the boxes that cover it, of which a slanted edge has
-/// few.
+/// outline across the way the rooms before the boxes that cover it.
 pub(super) fn paths(solid: &Solid, way: Dir, by: Length) -> Vec<Path> {
     let axis = way.axis();
     let before = |b: &Box3| Path {
@@ -155,7 +155,17 @@ pub(super) fn paths(solid: &Solid, way: Dir, by: Length) -> Vec<Path> {
                 outline: outline.clone(),
                 holes: holes.clone(),
             }),
-            false => covering_boxes(solid).iter().map(before).collect(),
+            false => covering_strips(solid)
+                .iter()
+                .map(|(b, fills)| match fills {
+                    true => before(b),
+                    // From its back: something may stand beside its slanted edge.
+                    false => Path {
+                        space: Solid::Box(super::needs::before(b, way, by).union(b)),
+                        from: None,
+                    },
+                })
+                .collect(),
         },
         Solid::Box(b) => vec![before(b)],
     }

@@ -351,8 +351,12 @@ impl Placed {
             let play = match (&hole.shape, &other.shape) {
                 (HoleShape::Slot { .. }, _) | (_, HoleShape::Slot { .. }) => {
                     let half = twice_play(hole, other).map_or(Length::ZERO, Length::half);
-                    let set = slotted.and_then(|c| Length::from_mm(set.as_mm() * c));
-                    let half = half.max(set.unwrap_or(Length::ZERO));
+                    // Along the slot it is as it is set, across it the screw has its play.
+                    let half = slotted.map_or(half, |c| {
+                        let along = half.max(set).as_mm() * c;
+                        let across = half.as_mm() * (1.0 - c * c).max(0.0).sqrt();
+                        Length::from_mm(along + across).unwrap_or(half)
+                    });
                     (half - off, half + off)
                 }
                 (HoleShape::Seat { .. }, _) => (SEAT_PLAY, SEAT_PLAY),
@@ -416,22 +420,33 @@ fn off((hole, frame): (&Hole, &Frame), (other, under): (&Hole, &Frame)) -> Vec3 
     };
     let ([a, b], [c, d]) = (ends(hole, frame), ends(other, under));
     match (a == b, c == d) {
-        (true, _) => a - on_line([c, d], a),
-        (false, true) => on_line([a, b], c) - c,
-        // Two slots that cross: the screw is where they do.
-        (false, false) => Vec3::ZERO,
+        (true, _) => a - on_line([c, d], a, true),
+        (false, true) => on_line([a, b], c, true) - c,
+        (false, false) => {
+            let (p, q) = ((b - a).as_mm(), (d - c).as_mm());
+            let cross = [(1, 2), (2, 0), (0, 1)].map(|(i, j)| p[i] * q[j] - p[j] * q[i]);
+            // Of two that cross the screw is where they do; two that lie alike are as far from one
+            // another as their lines.
+            match cross.iter().all(|x| x.abs() < 1e-9) {
+                true => on_line([a, b], c, false) - c,
+                false => Vec3::ZERO,
+            }
+        }
     }
 }
 
-/// The point of a stretch that is nearest to another.
-fn on_line([a, b]: [Vec3; 2], to: Vec3) -> Vec3 {
+/// The point of a stretch that is nearest to another, or of its line where it does not `end`.
+fn on_line([a, b]: [Vec3; 2], to: Vec3, end: bool) -> Vec3 {
     let (way, from) = ((b - a).as_mm(), (to - a).as_mm());
     let long: f64 = way.iter().map(|x| x * x).sum();
     if long <= 0.0 {
         return a;
     }
     let dot: f64 = way.iter().zip(from).map(|(x, y)| x * y).sum();
-    let share = (dot / long).clamp(0.0, 1.0);
+    let share = match end {
+        true => (dot / long).clamp(0.0, 1.0),
+        false => dot / long,
+    };
     let mut at = a;
     for (axis, x) in Axis::ALL.into_iter().zip(way) {
         at.set(

@@ -24,17 +24,24 @@ pub(super) fn from_others(
 ) -> Option<Measured> {
     let mine = limits(span.nominal())?;
     let mine = [span.nominal() - mine.minus, span.nominal() + mine.plus];
+    let known = Known::of(span, measured, &limits);
+    // Where all agrees, what follows from all of it together.
+    if let Some(found) = known.within(span, &known.all) {
+        return (found != mine).then(|| told(found));
+    }
     let (mut sure, mut likely) = (Vec::new(), Vec::new());
+    sure.extend(known.within(span, &known.figures));
+    likely.extend(known.within(span, &known.steps));
     for (other, figure) in measured.iter().filter(|(o, _)| o.axis == span.axis) {
-        if let Some((found, by_measure)) = by(span, *other, figure, measured, &limits) {
+        if let Some((found, by_measure)) = by(span, *other, figure, &known, &limits) {
             match by_measure {
                 true => sure.push(found),
                 false => likely.push(found),
             }
         }
     }
-    let known = agreed(&sure);
-    let base = known.map_or(mine, |k| common(k, mine).unwrap_or(k));
+    let figures = agreed(&sure);
+    let base = figures.map_or(mine, |k| common(k, mine).unwrap_or(k));
     let (agree, against): (Vec<Within>, Vec<Within>) = likely
         .into_iter()
         .partition(|one| common(*one, base).is_some());
@@ -46,17 +53,129 @@ pub(super) fn from_others(
         }
     };
     // What was measured is right: then it is the rest that is off.
-    if let Some(off) = agreed(&against).filter(|_| known.is_none()) {
+    if let Some(off) = agreed(&against).filter(|_| figures.is_none()) {
         found = [found[0].min(off[0]), found[1].max(off[1])];
     }
-    (known.is_some() || found != mine).then(|| {
-        let is = (found[0] + found[1]).half();
-        let deviation = Deviation {
-            plus: found[1] - is,
-            minus: is - found[0],
+    (figures.is_some() || found != mine).then(|| told(found))
+}
+
+fn told(found: Within) -> Measured {
+    let is = (found[0] + found[1]).half();
+    let deviation = Deviation {
+        plus: found[1] - is,
+        minus: is - found[0],
+    };
+    Measured { is, deviation }
+}
+
+/// Of each pair of ends how much farther up the second may be at most; `None` where what it is made
+/// of contradicts itself.
+type Most = Option<Vec<Vec<Option<Length>>>>;
+
+/// Of more ends no sums are worked out: each figure is looked at for itself.
+const MOST_ENDS: usize = 24;
+
+/// How far apart the ends of measured dimensions of an axis may be: by figures alone, with the
+/// limits of the stretches between them, and with the limits of all stretches.
+struct Known {
+    ends: Vec<Length>,
+    figures: Most,
+    steps: Most,
+    all: Most,
+}
+
+impl Known {
+    fn of(
+        span: Span,
+        measured: &Dimensions,
+        limits: &impl Fn(Length) -> Option<Deviation>,
+    ) -> Known {
+        let own: Vec<_> = measured
+            .iter()
+            .filter(|(o, _)| o.axis == span.axis)
+            .collect();
+        let mut ends: Vec<Length> = own.iter().flat_map(|(o, _)| [o.low, o.high]).collect();
+        ends.extend([span.low, span.high]);
+        ends.sort_unstable();
+        ends.dedup();
+        if ends.len() > MOST_ENDS {
+            return Known {
+                ends,
+                figures: None,
+                steps: None,
+                all: None,
+            };
+        }
+        let n = ends.len();
+        let mut most = vec![vec![None; n]; n];
+        for (i, row) in most.iter_mut().enumerate() {
+            row[i] = Some(Length::ZERO);
+        }
+        let at = |x: Length| ends.binary_search(&x).unwrap_or(0);
+        for (o, figure) in own {
+            let (i, j) = (at(o.low), at(o.high));
+            let d = figure.deviation;
+            most[i][j] = least(most[i][j], Some(figure.is + d.plus));
+            most[j][i] = least(most[j][i], Some(d.minus - figure.is));
+        }
+        let figures = closed(most);
+        // With the limits of the stretches from one end to the next, or of all from any to any.
+        let with = |far: usize, own: bool| {
+            let mut most = figures.clone()?;
+            for i in 0..n {
+                for j in i + 1..n.min(i + 1 + far) {
+                    let asked = ends[i] == span.low && ends[j] == span.high;
+                    let long = ends[j] - ends[i];
+                    if most[i][j].is_some() || (asked && !own) {
+                        continue;
+                    }
+                    if let Some(by) = limits(long) {
+                        most[i][j] = Some(long + by.plus);
+                        most[j][i] = Some(by.minus - long);
+                    }
+                }
+            }
+            closed(most)
         };
-        Measured { is, deviation }
-    })
+        let (steps, all) = (with(1, false), with(n, true));
+        Known {
+            ends,
+            figures,
+            steps,
+            all,
+        }
+    }
+
+    /// From where to where a dimension lies by one of these.
+    fn within(&self, span: Span, most: &Most) -> Option<Within> {
+        let most = most.as_ref()?;
+        let i = self.ends.binary_search(&span.low).ok()?;
+        let j = self.ends.binary_search(&span.high).ok()?;
+        Some([Length::ZERO - most[j][i]?, most[i][j]?])
+    }
+}
+
+fn least(a: Option<Length>, b: Option<Length>) -> Option<Length> {
+    match (a, b) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    }
+}
+
+/// The least of all sums from one end to another; `None` where they contradict each other.
+fn closed(mut most: Vec<Vec<Option<Length>>>) -> Most {
+    let n = most.len();
+    for k in 0..n {
+        for i in 0..n {
+            for j in 0..n {
+                if let (Some(a), Some(b)) = (most[i][k], most[k][j]) {
+                    most[i][j] = least(most[i][j], Some(a + b));
+                }
+            }
+        }
+    }
+    let sound = (0..n).all(|i| most[i][i].is_some_and(|x| x >= Length::ZERO));
+    sound.then_some(most)
 }
 
 /// What one measured figure says of a dimension, and true where the rest was measured too.
@@ -64,7 +183,7 @@ fn by(
     span: Span,
     other: Span,
     figure: &Measured,
-    measured: &Dimensions,
+    known: &Known,
     limits: &impl Fn(Length) -> Option<Deviation>,
 ) -> Option<(Within, bool)> {
     let within = other.low <= span.low && span.high <= other.high;
@@ -78,13 +197,17 @@ fn by(
         let Some(rest) = Span::new(span.axis, a, b) else {
             continue;
         };
-        let (is, by) = match measured.get(&rest) {
-            Some(m) => (m.is, m.deviation),
-            None => (rest.nominal(), limits(rest.nominal())?),
+        let by_measure = known.within(rest, &known.figures);
+        let [low, high] = match by_measure {
+            Some(found) => found,
+            None => {
+                let by = limits(rest.nominal())?;
+                [rest.nominal() - by.minus, rest.nominal() + by.plus]
+            }
         };
-        sure &= measured.contains_key(&rest);
-        least += is - by.minus;
-        most += is + by.plus;
+        sure &= by_measure.is_some();
+        least += low;
+        most += high;
     }
     let [low, high] = [
         figure.is - figure.deviation.minus,
@@ -210,6 +333,30 @@ mod tests {
         let measured = figures(&[(span(0.0, 20.0), 20.4), (span(20.0, 50.0), 30.4)]);
         let whole = from_others(span(0.0, 50.0), &measured, limits).expect("news");
         assert_eq!(ends(&whole), [l(50.8), l(50.8)]);
+    }
+
+    #[test]
+    fn figures_add_up() {
+        // By hand: four pieces of 10 measured as 10.1 make 40.4, whatever any limit says; a chain of
+        // two in a whole of 50 leaves the rest.
+        let exact = |a: f64, b: f64, is: f64| (span(a, b), is);
+        let four: Vec<_> = (0..4)
+            .map(|i| exact(10.0 * f64::from(i), 10.0 * f64::from(i + 1), 10.1))
+            .collect();
+        let limits = |_| Some(even(0.1));
+        let whole = from_others(span(0.0, 40.0), &figures(&four), limits).expect("news");
+        assert_eq!(ends(&whole), [l(40.4), l(40.4)]);
+        let three = [
+            exact(0.0, 50.0, 50.3),
+            exact(0.0, 4.0, 4.1),
+            exact(4.0, 10.0, 6.1),
+        ];
+        let rest = from_others(span(10.0, 50.0), &figures(&three), limits).expect("news");
+        assert_eq!(ends(&rest), [l(40.1), l(40.1)]);
+        // Two of 10.3 about a middle of 20 +-0.1 in a whole of 40 +-0.1: from 39.9 to 40.7.
+        let two = [exact(10.0, 20.0, 10.3), exact(40.0, 50.0, 10.3)];
+        let whole = from_others(span(10.0, 50.0), &figures(&two), limits).expect("news");
+        assert_eq!(ends(&whole), [l(39.9), l(40.7)]);
     }
 
     #[test]
