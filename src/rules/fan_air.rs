@@ -127,6 +127,10 @@ pub(super) fn loss(space: &Box3, dir: Dir, covers: &[Cover]) -> Option<(f64, Len
     Some((taken / face * 100.0, gap))
 }
 
+/// A plate on edge that stands before a face in more pieces counts by the box around them: as if its
+/// openings there were closed.
+const MOST_PIECES: usize = 64;
+
 /// What a plate covers of a face that looks along `dir`, with what is open in it there. One that is
 /// seen on its edge covers by the boxes around its pieces, and vents do not open it.
 pub(super) fn plate_covers<'a>(
@@ -140,7 +144,12 @@ pub(super) fn plate_covers<'a>(
     if !all.get(plate.index as usize).is_some_and(flat) {
         let near = plate.bodies().iter().filter(|b| b.bounds().overlaps(space));
         let boxes = near.flat_map(|b| covering_boxes(b.solid()));
-        let covers = boxes.filter_map(|b| Cover::of(&b, space, dir));
+        let mut boxes: Vec<Box3> = boxes.filter(|b| b.overlaps(space)).collect();
+        if boxes.len() > MOST_PIECES {
+            let clipped: Vec<Box3> = (boxes.iter().filter_map(|b| b.intersection(space))).collect();
+            boxes = Box3::around(&clipped).into_iter().collect();
+        }
+        let covers = boxes.iter().filter_map(|b| Cover::of(b, space, dir));
         return covers.map(|c| (c, Vec::new())).collect();
     }
     let Some(cover) = Cover::of(&plate.bounds, space, dir) else {
