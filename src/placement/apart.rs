@@ -66,12 +66,10 @@ const MOST_BACK: usize = 8;
 /// which corners in their place do not tell where it nearly fills the opening. Only what is less
 /// than a way found already, in micrometres, and does free it.
 fn into_bore(pairs: &[(&Body, &Body)], found: f64) -> Option<Apart> {
-    let backs = |(a, b): &(&Body, &Body)| {
-        let solid = b.solid().clone();
-        let bores = a.bores().to_vec();
-        bores.into_iter().filter_map(move |bore| bore.back(&solid))
-    };
-    let mut all: Vec<(f64, Vec3)> = pairs.iter().flat_map(backs).collect();
+    let mut all: Vec<(f64, Vec3)> = Vec::new();
+    for (a, b) in pairs {
+        all.extend(a.bores().iter().filter_map(|bore| bore.back(b.solid())));
+    }
     all.retain(|(by, _)| *by < found - 0.5);
     all.sort_by(|x, y| x.0.total_cmp(&y.0).then_with(|| x.1.cmp(&y.1)));
     all.dedup();

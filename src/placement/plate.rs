@@ -3,7 +3,7 @@
 use super::gap::Body;
 use super::plate_cut::{cut_box, cut_extrusion};
 use crate::geom::{Box3, Solid};
-use crate::model::{Cutout, Enclosure, Plate};
+use crate::model::{Cutout, Enclosure, Idle, Plate};
 use std::sync::Arc;
 
 /// A plate as others meet it.
@@ -24,6 +24,8 @@ pub struct PlacedPlate {
     /// free than there is: a part that is said to pass does pass. What goes straight through
     /// it is measured against the circle itself.
     pub solids: Vec<Solid>,
+    /// Its openings that take nothing out of it, by their position in its list.
+    pub idle: Vec<(usize, Idle)>,
     /// Set where an opening could not be taken out; the plate is then whole there.
     pub uncut: Option<String>,
     /// The solids, ready to be measured.
@@ -45,6 +47,7 @@ impl PlacedPlate {
             name: plate.name.clone(),
             bounds: plate.solid.bounds(),
             solids: vec![plate.solid.clone()],
+            idle: plate.idle().collect(),
             uncut: None,
             bodies: vec![plate.solid.clone().into()],
         };

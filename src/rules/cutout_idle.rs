@@ -26,15 +26,20 @@ impl Rule for CutoutIdle {
     }
 
     fn judge(&self, facts: &Facts, _: Anchor, out: &mut Vec<Finding>) {
-        out.extend(facts.placed.enclosure().plates.iter().filter_map(found));
+        // What was found when the plates were cut: this is asked at every change.
+        let plates = &facts.placed.enclosure().plates;
+        for placed in facts.placed.plates().iter().filter(|p| !p.idle.is_empty()) {
+            let plate = plates.get(placed.index as usize);
+            out.extend(plate.map(|plate| found(plate, &placed.idle)));
+        }
     }
 }
 
-fn found(plate: &Plate) -> Option<Finding> {
+fn found(plate: &Plate, idle: &[(usize, Idle)]) -> Finding {
     let axis = plate.across();
     let thick = plate.solid.bounds().size().along(axis);
     let mut all = Vec::new();
-    for (i, why) in plate.idle() {
+    for (i, why) in idle {
         let why = match why {
             Idle::Beside => "lies beside it".to_owned(),
             Idle::Half(deep) => format!("goes {deep} mm deep, of {thick} mm"),
@@ -43,7 +48,6 @@ fn found(plate: &Plate) -> Option<Finding> {
     }
     let shown = all.iter().take(3).cloned().collect::<Vec<_>>().join("; ");
     let more = match all.len() {
-        0 => return None,
         n if n > 3 => format!("; and {} more", n - 3),
         _ => String::new(),
     };
@@ -55,11 +59,9 @@ fn found(plate: &Plate) -> Option<Finding> {
     );
     let subjects = vec![Subject::Plate(plate.id.clone())];
     let finding = Finding::new("cutout-idle", Severity::Caution, subjects, text);
-    Some(
-        finding
-            .at(plate.solid.bounds())
-            .hint("Correct the figures of the enclosure, or leave them out."),
-    )
+    finding
+        .at(plate.solid.bounds())
+        .hint("Correct the figures of the enclosure, or leave them out.")
 }
 
 #[cfg(test)]

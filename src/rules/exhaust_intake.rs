@@ -28,7 +28,8 @@ impl Rule for ExhaustIntake {
          the same side. Nearer than the distance set (assets/rules.json; common practice, no source) \
          is a caution; exactly that far is not. A fan behind a cooler that takes its air on is meant \
          to. Parts that hold each other are excused. A fan at a radiator, before it or behind it, blows \
-         warm air where that leaves the two of them. \
+         warm air where that leaves the two of them; a second fan or radiator takes that on where it covers \
+         at least half of it (common practice, no source). \
          Of a cooler, card or supply whose way of blowing is not known, that is said, unless its sound \
          is 0 dB: then it has no fan."
     }
